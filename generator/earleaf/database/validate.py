@@ -1,0 +1,140 @@
+"""Plain values to records. Every fault of a file is told at once, each with what is allowed."""
+
+from __future__ import annotations
+
+import difflib
+import types
+import typing
+from collections.abc import Iterable
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from ..model.finding import Finding
+from .yaml_lines import Parsed, PathKey
+
+R = TypeVar("R", bound=BaseModel)
+
+
+def build(record: type[R], parsed: Parsed, file: str) -> tuple[R | None, list[Finding]]:
+    """The record of one parsed file, or None and what is wrong with it."""
+    if parsed.value is None:
+        return None, []
+    if not isinstance(parsed.value, dict):
+        return None, [Finding(file, 1, "wrong-type", f"the file must hold keys and values, not {_kind(parsed.value)}",
+                              "start with a line such as `key: value`")]
+    try:
+        return record.model_validate(parsed.value), []
+    except ValidationError as error:
+        return None, _findings(record, error.errors(include_url=False), parsed, file)
+
+
+def _findings(record: type[BaseModel], errors: Iterable[ErrorDetails], parsed: Parsed, file: str) -> list[Finding]:
+    out: dict[tuple[PathKey, str], Finding] = {}
+    for error in errors:
+        path = real_path(parsed, error["loc"])
+        rule, message, hint = _explain(record, error, path)
+        out.setdefault((path, rule), Finding(file, parsed.line(path), rule, message, hint))
+    return list(out.values())
+
+
+def real_path(parsed: Parsed, loc: tuple[str | int, ...]) -> PathKey:
+    """The error's place as keys of the file: the checker's own branch names are left out."""
+    path: PathKey = ()
+    for step in loc:
+        if (*path, step) in parsed.lines:
+            path = (*path, step)
+        elif step == loc[-1] and isinstance(step, str) and not step.endswith("]"):
+            return (*path, step)
+    return path
+
+
+def _explain(record: type[BaseModel], error: ErrorDetails, path: PathKey) -> tuple[str, str, str]:
+    kind, found, ctx = error["type"], error["input"], error.get("ctx", {})
+    name = ".".join(str(step) for step in path) or "the file"
+    if kind == "extra_forbidden":
+        allowed = _keys_at(record, path[:-1])
+        near = difflib.get_close_matches(str(path[-1]), allowed, n=1)
+        hint = f"did you mean {near[0]!r}? " if near else ""
+        return "unknown-key", f"unknown key {path[-1]!r} in {_parent(path)}", f"{hint}allowed: {', '.join(allowed)}"
+    if kind == "missing":
+        return "missing-key", f"{path[-1]!r} is missing in {_parent(path)}", "add it, or copy from `earleaf new`"
+    if kind == "literal_error":
+        near = difflib.get_close_matches(str(found), str(ctx["expected"]).replace("'", "").split(", "), n=1)
+        hint = f"did you mean {near[0]!r}? " if near else ""
+        return "not-allowed", f"{name} is {found!r}", f"{hint}allowed: {ctx['expected']}"
+    if kind == "string_pattern_mismatch":
+        return "bad-form", f"{name} is {found!r}, which has the wrong form", _pattern_hint(str(ctx["pattern"]))
+    if kind in ("string_too_long", "too_short", "string_too_short"):
+        return "wrong-length", f"{name}: {error['msg'][0].lower()}{error['msg'][1:]}", "shorten it, or fill it in"
+    if kind.startswith(("greater_than", "less_than")):
+        return "out-of-range", f"{name} is {found}", f"allowed: {error['msg'].removeprefix('Input should be ')}"
+    wanted = error["msg"].removeprefix("Input should be ").removeprefix("a valid ")
+    if found is None:
+        return "empty-value", f"{name} is empty", f"give it a value ({wanted}), or leave the key out"
+    return "wrong-type", f"{name} is {_kind(found)}", f"allowed: {wanted}"
+
+
+def _parent(path: PathKey) -> str:
+    return ".".join(str(step) for step in path[:-1]) or "the top level"
+
+
+def _kind(value: Any) -> str:
+    if isinstance(value, dict):
+        return "a set of keys"
+    if isinstance(value, list):
+        return "a list"
+    return repr(value if len(str(value)) < 60 else str(value)[:57] + "...")
+
+
+def _pattern_hint(pattern: str) -> str:
+    known = {
+        "^[a-z0-9]+(-[a-z0-9]+)*$": "small letters, digits and single hyphens, such as corn-tassel",
+        "^[a-z2-9]{4}$": "four small letters or digits 2-9, such as c7k2",
+    }
+    if pattern.startswith("^(0[1-9]|1[0-2])"):
+        return "month and day, such as 07-15"
+    if pattern.startswith("^([01]"):
+        return "hours and minutes of the 24-hour clock in quotes, such as \"15:00\""
+    return known.get(pattern, f"it must match {pattern}")
+
+
+def _keys_at(record: type[BaseModel], path: PathKey) -> list[str]:
+    """The keys a record allows at a path; follows lists, unions and nested records."""
+    here: list[Any] = [record]
+    for step in path:
+        nxt: list[Any] = []
+        for kind in here:
+            for model in _models(kind):
+                for field_name, info in model.model_fields.items():
+                    if step in (field_name, info.alias):
+                        nxt.append(info.annotation)
+            if isinstance(step, int) or not list(_models(kind)):
+                nxt.extend(_inside(kind))
+        here = nxt
+    keys: list[str] = []
+    for kind in here:
+        for model in _models(kind):
+            keys += [info.alias or name for name, info in model.model_fields.items()]
+    return sorted(dict.fromkeys(keys))
+
+
+def _models(kind: Any) -> list[type[BaseModel]]:
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        return [kind]
+    if typing.get_origin(kind) in (typing.Union, types.UnionType, typing.Annotated):
+        return [m for arg in typing.get_args(kind) for m in _models(arg)]
+    return []
+
+
+def _inside(kind: Any) -> list[Any]:
+    """What a list or a mapping holds."""
+    origin, args = typing.get_origin(kind), typing.get_args(kind)
+    if origin is tuple:
+        return [a for a in args if a is not Ellipsis]
+    if origin is dict:
+        return [args[1]]
+    if origin in (typing.Union, types.UnionType, typing.Annotated):
+        return [x for arg in args for x in _inside(arg)]
+    return [kind]

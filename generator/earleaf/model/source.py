@@ -1,0 +1,35 @@
+"""Who says so: publications, and the two honest non-publications."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field, HttpUrl
+
+from .base import Id, Record, Text
+
+COMMON_PRACTICE = "common-practice"
+FROM_MEMORY = "from-memory"
+NOT_PUBLICATIONS = frozenset({COMMON_PRACTICE, FROM_MEMORY})
+
+
+class Source(Record):
+    """One source, cited once. `read` says how much of it we have read, and how."""
+
+    id: Id
+    authors: Text
+    year: int | None = Field(default=None, ge=1850, le=2100)
+    title: Text
+    publisher: Text
+    number: Text | None = Field(default=None, description="Series, volume and pages, or DOI.")
+    url: HttpUrl | None = Field(default=None, description="Address of the publication itself, never of a copy.")
+    kind: Literal["extension", "university", "government", "journal", "handbook", "proceedings", "standard",
+                  "press-report", "practice", "memory", "invented"]
+    read: Literal["original", "copy", "abstract", "part", "reported", "not-a-publication"]
+    family: Id = Field(description="Institution or common root: sources of one family count once.")
+    note: Text | None = None
+    invented: bool = False
+
+
+class SourceFile(Record):
+    sources: tuple[Source, ...]
