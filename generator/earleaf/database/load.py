@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,6 +20,8 @@ from ..model.stages import Stage, StageSystem
 from ..model.vocabulary import (
     Caution,
     CautionFile,
+    Fault,
+    FaultFile,
     Group,
     Handling,
     HandlingFile,
@@ -43,6 +46,7 @@ class Database:
     parts: dict[str, Part] = field(default_factory=dict)
     units: dict[str, Unit] = field(default_factory=dict)
     cautions: dict[str, Caution] = field(default_factory=dict)
+    faults: dict[str, Fault] = field(default_factory=dict)
     cautions_always: tuple[str, ...] = ()
     caution_footer: str = ""
     handling: dict[str, Handling] = field(default_factory=dict)
@@ -90,6 +94,7 @@ class Loader:
         self._one(folder / "vocabulary/plant-parts.yml", PartFile, self._parts)
         self._one(folder / "vocabulary/units.yml", UnitFile, self._units)
         self._one(folder / "vocabulary/cautions.yml", CautionFile, self._cautions)
+        self._one(folder / "vocabulary/faults.yml", FaultFile, self._faults)
         self._one(folder / "handling.yml", HandlingFile, self._handling)
         self._each(folder / "groups", Group, "group", self.db.groups)
         self._each(folder / "stages", StageSystem, "system", self.db.systems)
@@ -129,7 +134,6 @@ class Loader:
     def _each(self, folder: Path, record: type[R], key: str, into: dict[str, R]) -> None:
         if not folder.is_dir():
             return
-        import re
         for path in sorted(folder.glob("*.y*ml")):
             if not re.match(ID_PATTERN, path.stem):
                 self.fault(path, 0, "bad-form", f"the file name {path.name!r} is not an id",
@@ -170,6 +174,9 @@ class Loader:
         self._keyed("caution", value.cautions, self.db.cautions, file, parsed, "cautions")
         self.db.cautions_always, self.db.caution_footer = value.always, value.footer
         self.db.places.put("cautions", "file", file, parsed)
+
+    def _faults(self, value: FaultFile, file: str, parsed: Parsed) -> None:
+        self._keyed("fault", value.faults, self.db.faults, file, parsed, "faults")
 
     def _handling(self, value: HandlingFile, file: str, parsed: Parsed) -> None:
         self.db.handling = dict(value.handling)

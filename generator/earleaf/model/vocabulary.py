@@ -84,3 +84,16 @@ class Group(Record):
     about: Said | None = None
     handling: dict[HandlingTopic, Handling] = {}
     cautions: tuple[Id, ...] = ()
+
+
+class Fault(Record):
+    """What makes a sample worthless, and what to do then."""
+
+    id: Id
+    fault: Text
+    then: Text
+    source: SourceIds
+
+
+class FaultFile(Record):
+    faults: tuple[Fault, ...]

@@ -1,0 +1,20 @@
+"""Every rule over the whole database; all findings at once."""
+
+from __future__ import annotations
+
+from ..model.finding import Finding
+from .load import Database
+from .rules import counts, ids, invented, lab_facts, memory_only, numbers, rows_used, supported, unknown_names, windows
+from .rules.base import Context, Rule
+
+RULES: tuple[Rule, ...] = tuple(
+    module.RULE for module in (
+        unknown_names, supported, counts, windows, numbers, memory_only, rows_used, lab_facts, invented, ids))
+
+
+def check(db: Database, context: Context) -> list[Finding]:
+    """Loading faults and rule findings, in order of file and line, each once."""
+    found = set(db.findings)
+    for rule in RULES:
+        found.update(rule.check(db, context))
+    return sorted(found)

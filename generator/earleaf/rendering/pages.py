@@ -1,0 +1,36 @@
+"""Views to HTML bodies. Everything a template prints is escaped; a missing value is an error, never a blank."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from ..views.words import Words
+
+
+class Pages:
+    """The templates, with the words of one language."""
+
+    def __init__(self, words: Words) -> None:
+        self.environment = Environment(
+            loader=FileSystemLoader(Path(__file__).parent / "templates"), autoescape=True, undefined=StrictUndefined,
+            trim_blocks=True, lstrip_blocks=True)
+        self.environment.globals["say"] = words.say
+        self.words = words
+
+    def body(self, template: str, address: str, **view: Any) -> str:
+        """One page body. Links in it are relative to the page's own address, so a site may stand in any folder."""
+        return self.environment.get_template(template).render(root=up(address), **view)
+
+
+def up(address: str) -> str:
+    """The way from a page to the root of the site: '../../' for 'crops/corn/'; './' for the root itself."""
+    return "../" * address.count("/") or "./"
+
+
+def safe_svg(svg: str) -> Markup:
+    """A drawing made by this program, whose texts are escaped already."""
+    return Markup(svg)

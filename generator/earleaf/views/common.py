@@ -1,0 +1,86 @@
+"""Small pieces that several views share: titles, addresses, names of stages and parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..database.load import Database
+from ..model.crop import Crop, Protocol, Spots, Window
+from ..model.crop import Count as CropCount
+from .words import Words, capital
+
+
+@dataclass(frozen=True)
+class Link:
+    """A link inside the site. `address` is from the root, such as crops/corn/."""
+
+    text: str
+    address: str
+    current: bool = False
+
+
+@dataclass(frozen=True)
+class Footer:
+    """What stands at the end of every page: where it came from and how fresh it is."""
+
+    source_file: str
+    source_line: int
+    edit_url: str | None
+    version: str
+    checked_on: str
+    edition: str
+
+
+def crop_address(crop: Crop) -> str:
+    return f"crops/{crop.crop}/"
+
+
+def protocol_address(crop: Crop, protocol: Protocol, lab: str | None = None) -> str:
+    inside = f"{crop.crop}/{protocol.protocol}/"
+    return f"labs/{lab}/{inside}" if lab else f"crops/{inside}"
+
+
+def window_code(db: Database, crop: Crop, window: Window) -> str:
+    """'VT to R1', or '' where the stage codes are plain words that the title says already."""
+    return window.first if window.first == window.last else f"{window.first}–{window.last}"
+
+
+def protocol_title(words: Words, crop: Crop, protocol: Protocol) -> str:
+    return words.say("{crop}, {stage}", crop=words.say(crop.name), stage=words.say(protocol.title))
+
+
+def part_name(db: Database, words: Words, part: str | None) -> str:
+    """The part as a scout says it; the honest words where no source names it."""
+    if part is None:
+        return words.say("not stated by source: ask your lab which leaf")
+    return words.say(db.parts[part].name)
+
+
+def portion(db: Database, words: Words, part: str | None) -> str:
+    return words.say(db.parts[part].portion) if part else ""
+
+
+def count_text(words: Words, count: CropCount | None) -> str:
+    """'20 to 30 leaves' as sources print it."""
+    if count is None:
+        return words.say("not stated by source")
+    high = count.max if count.max is not None else None
+    last = high if high is not None else count.min
+    return words.say("{n} {unit}", n=words.span(count.min, high), unit=words.unit(count.unit, last))
+
+
+def walk_text(words: Words, count: CropCount | None, spots: Spots | None, item: str | None) -> tuple[str, str]:
+    """('4 leaves at each of 5 spots', '20 in the bag'); the second is empty where nothing is to be added up."""
+    if spots is None:
+        return capital(count_text(words, count)), ""
+    unit = item or (count.unit if count else "plants")
+    if count is not None and count.unit in ("pints", "handfuls", "sections"):
+        return capital(count_text(words, count)), ""
+    each = words.counted(spots.each, unit)
+    if spots.number == 1:
+        return each, ""
+    if spots.each == 1:
+        walk = words.say("{each} at each of {n} spots", each=each, n=spots.number)
+    else:
+        walk = words.say("{each} at each of {n} spots", each=each, n=spots.number)
+    return walk, words.say("{n} in the bag", n=spots.number * spots.each)

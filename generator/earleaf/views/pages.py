@@ -1,0 +1,305 @@
+"""Views of the pages that are not handouts: crops, crop lists, staging guides, labs and sources."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..database.load import Database
+from ..model.crop import Crop
+from ..model.lab import Lab
+from ..model.manual import Manual
+from ..model.stages import Stage
+from ..planning.compare import Compared, compare_rows
+from ..planning.localise import localise
+from .common import (
+    Footer,
+    Link,
+    crop_address,
+    part_name,
+    protocol_address,
+    walk_text,
+    window_code,
+)
+from .handout import TOPIC_NAMES, Changed, Published, changed, published_row, value_text
+from .lines import Line, Refs, SourceEntry, citation, how_read
+from .words import DAYS, Words, capital
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One row of 'what do you see?': the sight, the part, the handout."""
+
+    see: tuple[Line, ...]
+    tell_apart: str
+    code: str
+    when: str
+    part: str
+    walk: str
+    handout: Link
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A sampling window on the stage strip, as positions of ticks."""
+
+    first: int
+    last: int
+    label: str
+    part: str
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A stage strip: the ticks that are drawn, and the bars under them."""
+
+    form: str
+    ticks: tuple[tuple[str, str], ...]
+    bars: tuple[Bar, ...]
+    description: str
+
+
+@dataclass(frozen=True)
+class CropPage:
+    address: str
+    crop_id: str
+    name: str
+    also_called: str
+    latin: str
+    group: Link
+    about: Line | None
+    thin: Line | None
+    strip: Strip
+    choices: tuple[Choice, ...]
+    gaps: tuple[tuple[str, Line], ...]
+    published: tuple[Published, ...]
+    stage_guide: Link
+    labs: tuple[Link, ...]
+    sources: tuple[SourceEntry, ...]
+    footer: Footer
+
+
+def strip(db: Database, words: Words, crop: Crop) -> Strip:
+    """Ticks: the marked stages and every end of a window. Bars: the windows, early to late."""
+    stages = db.stages[crop.stage_system]
+    ends = {end for p in crop.protocols for end in (p.window.first, p.window.last)}
+    ticks = [s for s in stages if s.tick or s.code in ends]
+    place = {s.code: i for i, s in enumerate(ticks)}
+    bars = tuple(Bar(place[p.window.first], place[p.window.last], words.say(p.title),
+                     part_name(db, words, p.take[0].part)) for p in crop.protocols)
+    said = words.listing(words.say("{title} from {first} to {last}", title=b.label, first=ticks[b.first].code,
+                                   last=ticks[b.last].code) for b in bars)
+    return Strip(crop.form, tuple((s.code, words.say(s.name)) for s in ticks), bars,
+                 words.say("{crop}: stages from left to right, early to late. Sampling windows: {windows}.",
+                           crop=words.say(crop.name), windows=said))
+
+
+def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPage:
+    refs = Refs(db, words)
+    choices = tuple(_choice(db, words, refs, crop, i) for i in range(len(crop.protocols)))
+    group = db.groups[crop.group]
+    rows = [db.sampling[r] for r in crop.also_rows if r in db.sampling]
+    first = localise(db, crop, crop.protocols[0]) if crop.protocols else None
+    published = tuple(published_row(db, words, refs, first, Compared(row, ())) for row in rows) if first else ()
+    file, line = db.places.at("crop", crop.crop)
+    return CropPage(
+        address=crop_address(crop), crop_id=crop.crop, name=words.say(crop.name),
+        also_called=", ".join(words.say(n) for n in crop.also_called), latin=crop.latin,
+        group=Link(words.say(group.name), f"crops/#{group.group}"),
+        about=refs.cited(crop.about) if crop.about else None, thin=refs.cited(crop.thin) if crop.thin else None,
+        strip=strip(db, words, crop), choices=choices,
+        gaps=tuple((f"{g.first}–{g.last}" if g.first != g.last else g.first, refs.cited(g.why)) for g in crop.gaps),
+        published=published,
+        stage_guide=Link(words.say(db.systems[crop.stage_system].name), f"stages/{crop.stage_system}/"),
+        labs=tuple(Link(lab.name, f"labs/{lab.lab}/#{crop.crop}") for lab in db.labs.values()),
+        sources=refs.entries(),
+        footer=Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "",
+                      words.day(max(p.checked_on for p in crop.protocols)) if crop.protocols else "",
+                      words.day(manual.edition)))
+
+
+def _choice(db: Database, words: Words, refs: Refs, crop: Crop, i: int) -> Choice:
+    protocol = crop.protocols[i]
+    specimen = protocol.take[0]
+    item = db.parts[specimen.part].item if specimen.part else None
+    if specimen.count and specimen.count.unit not in ("plants", "locations"):
+        item = specimen.count.unit
+    dates = words.listing(words.say("{first} to {last}", first=words.month_day(d.first), last=words.month_day(d.last))
+                          for d in protocol.dates[:1])
+    return Choice(
+        see=tuple(refs.cited(s) for s in protocol.see),
+        tell_apart=words.say(protocol.tell_apart.say) if protocol.tell_apart else "",
+        code=window_code(db, crop, protocol.window), when=dates,
+        part=words.listing(dict.fromkeys(part_name(db, words, s.part) for s in protocol.take)),
+        walk=walk_text(words, specimen.count, specimen.spots, item)[0],
+        handout=Link(capital(words.say(protocol.title)), protocol_address(crop, protocol)))
+
+
+@dataclass(frozen=True)
+class CropList:
+    """A to Z and by group."""
+
+    groups: tuple[tuple[str, str, tuple[tuple[Link, str, int], ...]], ...]
+    letters: tuple[tuple[str, tuple[Link, ...]], ...]
+    crops: int
+    handouts: int
+
+
+def crop_list(db: Database, words: Words) -> CropList:
+    groups = []
+    for group in sorted(db.groups.values(), key=lambda g: g.group):
+        mine = sorted((c for c in db.crops.values() if c.group == group.group), key=lambda c: words.say(c.name))
+        if mine:
+            groups.append((group.group, words.say(group.name), tuple(
+                (Link(words.say(c.name), crop_address(c)),
+                 words.listing(words.say(p.title) for p in c.protocols), len(c.protocols)) for c in mine)))
+    names: dict[str, list[Link]] = {}
+    for crop in db.crops.values():
+        for name in (crop.name, *crop.also_called):
+            said = capital(words.say(name))
+            text = said if name == crop.name else words.say("{other}: see {crop}", other=said, crop=words.say(crop.name))
+            names.setdefault(said[0].upper(), []).append(Link(text, crop_address(crop)))
+    letters = tuple((letter, tuple(sorted(links, key=lambda x: x.text))) for letter, links in sorted(names.items()))
+    return CropList(tuple(groups), letters, len(db.crops), sum(len(c.protocols) for c in db.crops.values()))
+
+
+@dataclass(frozen=True)
+class StageGuide:
+    """How to count, the traps, and every stage in order."""
+
+    address: str
+    name: str
+    crops: tuple[Link, ...]
+    words_are_codes: bool
+    rule: Line | None
+    count: tuple[Line, ...]
+    traps: tuple[Line, ...]
+    stages: tuple[tuple[str, str, Line], ...]
+    sources: tuple[SourceEntry, ...]
+    footer: Footer
+
+
+def stage_guide(db: Database, words: Words, manual: Manual, system_id: str) -> StageGuide:
+    system = db.systems[system_id]
+    refs = Refs(db, words)
+    for source in system.source:
+        refs.mark(source)
+    file, line = db.places.at("system", system_id)
+    rows = []
+    for entry in system.stages:
+        if isinstance(entry, Stage):
+            rows.append((entry.code, words.say(entry.name), refs.cited(entry.look, system.source)))
+        else:
+            rows.append((f"{entry.series}{entry.first}–{entry.series}{entry.last}",
+                         capital(words.say(entry.name).replace("{n} ", "").strip()), refs.cited(entry.look, system.source)))
+            rows += [(f"{entry.series}{n}", words.say(entry.name).replace("{n}", str(n)), refs.cited(look, system.source))
+                     for n, look in sorted(entry.at.items())]
+    return StageGuide(
+        address=f"stages/{system_id}/", name=words.say(system.name),
+        crops=tuple(Link(words.say(c.name), crop_address(c)) for c in db.crops.values() if c.stage_system == system_id),
+        words_are_codes=system.codes_are_words, rule=refs.cited(system.rule) if system.rule else None,
+        count=tuple(refs.cited(c) for c in system.count), traps=tuple(refs.cited(t) for t in system.traps),
+        stages=tuple(rows), sources=refs.entries(),
+        footer=Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "", "", words.day(manual.edition)))
+
+
+@dataclass(frozen=True)
+class Fact:
+    name: str
+    value: str
+    sources: str
+    checked_on: str
+
+
+@dataclass(frozen=True)
+class LabPage:
+    """One lab: its facts, what changes for all samples, and what changes crop by crop."""
+
+    address: str
+    lab_id: str
+    name: str
+    place: str
+    invented: bool
+    about: Line | None
+    facts: tuple[Fact, ...]
+    everywhere: tuple[Changed, ...]
+    by_crop: tuple[tuple[str, str, tuple[tuple[Link, tuple[Changed, ...]], ...]], ...]
+    footer: Footer
+
+
+def lab_page(db: Database, words: Words, manual: Manual, lab: Lab) -> LabPage:
+    everywhere: dict[str, Changed] = {}
+    by_crop = []
+    for crop in sorted(db.crops.values(), key=lambda c: words.say(c.name)):
+        rows = []
+        for protocol in crop.protocols:
+            local = localise(db, crop, protocol, lab)
+            own = tuple(changed(db, words, local, c) for c in local.changes if c.key not in lab.handling)
+            rows.append((Link(words.say(protocol.title), protocol_address(crop, protocol, lab.lab)), own))
+            for change in local.changes:
+                if change.key in lab.handling and change.key not in everywhere:
+                    everywhere[change.key] = _everywhere(db, words, lab, change.key)
+        by_crop.append((crop.crop, words.say(crop.name), tuple(rows)))
+    file, line = db.places.at("lab", lab.lab)
+    return LabPage(
+        address=f"labs/{lab.lab}/", lab_id=lab.lab, name=lab.name, place=lab.place or "", invented=lab.invented,
+        about=Refs(db, words).cited(lab.about, lab.source) if lab.about else None, facts=tuple(_facts(words, lab)),
+        everywhere=tuple(everywhere.values()), by_crop=tuple(by_crop),
+        footer=Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "",
+                      words.day(lab.checked_on) if lab.checked_on else "", words.day(manual.edition)))
+
+
+def _everywhere(db: Database, words: Words, lab: Lab, topic: str) -> Changed:
+    rule = lab.handling[topic]  # type: ignore[index]
+    day = rule.checked_on or lab.checked_on
+    return Changed(words.say(TOPIC_NAMES[topic]), value_text(db, words, topic, db.handling.get(topic)),
+                   value_text(db, words, topic, rule), " ".join(rule.source or lab.source),
+                   words.day(day) if day else "")
+
+
+def _facts(words: Words, lab: Lab) -> list[Fact]:
+    """The lab's dated facts in words. What it does not tell is said to be not stated."""
+    def fact(name: str, thing: object, text: str) -> Fact:
+        if thing is None:
+            return Fact(words.say(name), words.say("Not stated by this lab: ask"), "", "")
+        day = getattr(thing, "checked_on", None) or lab.checked_on
+        source = getattr(thing, "source", ()) or lab.source
+        return Fact(words.say(name), text, " ".join(source), words.day(day) if day else "")
+
+    r, t, u = lab.receives, lab.transit, lab.turnaround
+    closed = [words.say("{first} to {last} ({why})", first=words.day(c.first), last=words.day(c.last), why=words.say(c.why))
+              if c.first != c.last else words.say("{day} ({why})", day=words.day(c.first), why=words.say(c.why))
+              for c in lab.closed]
+    return [
+        fact("Takes parcels in on", r, words.listing(words.say(DAYS[d]) for d in r.days) if r else ""),
+        fact("Until", r if r and r.until else None, r.until if r and r.until else ""),
+        fact("Closed", lab.closed[0] if lab.closed else None, "; ".join(closed)),
+        fact("Days on the road", t, words.span(t.days_min, t.days_max) if t else ""),
+        fact("Days to a result", u, words.say("{n} working days" if u and u.working_days else "{n} days",
+                                              n=words.span(u.days_min, u.days_max)) if u else ""),
+        fact("Longest sample name", lab.sample_id,
+             words.say("{n} characters", n=lab.sample_id.max_length) if lab.sample_id else ""),
+        fact("Least material", lab.material, words.say(lab.material.say) if lab.material else ""),
+        fact("Fee", lab.fee, words.say("{amount} {currency} for each {per}", amount=f"{lab.fee.amount:.2f}",
+                                       currency=lab.fee.currency, per=words.say(lab.fee.per)) if lab.fee else ""),
+        fact("Its form asks for", lab.form, words.listing(words.say(x) for x in lab.form.fields) if lab.form else ""),
+    ]
+
+
+@dataclass(frozen=True)
+class SourceList:
+    entries: tuple[tuple[SourceEntry, str, tuple[Link, ...]], ...]
+    general: tuple[tuple[str, str, str], ...]
+
+
+def source_list(db: Database, words: Words, used: set[str]) -> SourceList:
+    """Every source that a page uses, with its address and the crops that rest on it."""
+    crops: dict[str, dict[str, Link]] = {}
+    for crop in db.crops.values():
+        for protocol in crop.protocols:
+            for compared in compare_rows(db, localise(db, crop, protocol)):
+                crops.setdefault(compared.row.source, {})[crop.crop] = Link(words.say(crop.name), crop_address(crop))
+    entries = [(SourceEntry("", s.id, citation(s), how_read(words, s)), str(s.url or ""),
+                tuple(crops.get(s.id, {}).values())) for s in db.sources.values() if s.id in used]
+    entries.sort(key=lambda e: e[0].text.lower())
+    rows = tuple((r.stage_text, r.condition or "", r.source) for r in db.sampling.values() if r.crop == "any-crop")
+    return SourceList(tuple(entries), rows)

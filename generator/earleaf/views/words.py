@@ -1,0 +1,76 @@
+"""Every word of the site goes through here: sentences by the catalogue, units and dates by the language.
+
+English is the source language: a sentence is its own key. Another language brings a table of sentences; nothing else
+changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from ..model.vocabulary import Unit
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+          "November", "December")
+DAYS = {"mon": "Monday", "tue": "Tuesday", "wed": "Wednesday", "thu": "Thursday", "fri": "Friday", "sat": "Saturday",
+        "sun": "Sunday"}
+
+
+@dataclass
+class Words:
+    """The words of one language. `asked` remembers every sentence used, which is how the catalogue is drawn up."""
+
+    language: str = "en"
+    sentences: Mapping[str, str] = field(default_factory=dict)
+    units: Mapping[str, Unit] = field(default_factory=dict)
+    asked: set[str] = field(default_factory=set)
+
+    def say(self, sentence: str, **values: object) -> str:
+        """The sentence in this language, with its {places} filled."""
+        self.asked.add(sentence)
+        text = self.sentences.get(sentence, sentence)
+        return text.format(**values) if values else text
+
+    def number(self, value: float) -> str:
+        """A figure without needless decimals."""
+        return f"{value:g}"
+
+    def span(self, low: float, high: float | None) -> str:
+        """'20 to 30', 'at least 20' or '20'."""
+        if high is None:
+            return self.say("at least {n}", n=self.number(low))
+        if high == low:
+            return self.number(low)
+        return self.say("{low} to {high}", low=self.number(low), high=self.number(high))
+
+    def unit(self, unit_id: str, count: float | None = None) -> str:
+        """The unit's word, in the form the count wants (None: many)."""
+        unit = self.units[unit_id]
+        return self.say(unit.one if count == 1 else unit.many)
+
+    def counted(self, count: float, unit_id: str) -> str:
+        """'4 leaves'."""
+        return self.say("{n} {unit}", n=self.number(count), unit=self.unit(unit_id, count))
+
+    def day(self, when: date) -> str:
+        """'25 November 2026'."""
+        return self.say("{day} {month} {year}", day=when.day, month=self.say(MONTHS[when.month - 1]), year=when.year)
+
+    def month_day(self, text: str) -> str:
+        """'15 July' from '07-15'."""
+        month, day = text.split("-")
+        return self.say("{day} {month}", day=int(day), month=self.say(MONTHS[int(month) - 1]))
+
+    def listing(self, words: Iterable[str]) -> str:
+        """'a, b and c'."""
+        items = list(words)
+        if len(items) < 2:
+            return "".join(items)
+        return self.say("{first} and {last}", first=", ".join(items[:-1]), last=items[-1])
+
+
+def capital(text: str) -> str:
+    """The text with its first letter large: a part's name at the start of a line."""
+    return text[:1].upper() + text[1:]
