@@ -1,0 +1,160 @@
+"""The `earleaf` command. The only room that prints, reads the clock, or ends the program."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from datetime import date
+from pathlib import Path
+
+from . import __version__
+from .database.load import Database
+from .model.finding import Finding
+from .site.build import Prepared, build_plain, prepare
+from .site.publish import NotOurs
+
+FINE, FINDINGS, USAGE, FAILED = 0, 1, 2, 3
+
+EXAMPLES = """examples:
+  earleaf check                          every rule over the manual in this folder
+  earleaf build --plain --out site       the plain site
+  earleaf explain corn/tassel-to-silk    where each value comes from
+  earleaf explain corn/tassel-to-silk --lab larkmoor
+  earleaf new manual my-manual           start a manual of your own
+  earleaf new crop quinoa                a commented crop file
+"""
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command; the number is the exit code."""
+    parser = _parser()
+    args = parser.parse_args(argv)
+    try:
+        return int(args.run(args))
+    except BrokenPipeError:
+        return FINE
+    except KeyboardInterrupt:
+        return FAILED
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="earleaf", description="Field manuals for plant-tissue sampling.",
+                                     epilog=EXAMPLES, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--version", action="version", version=f"earleaf {__version__}")
+    verbs = parser.add_subparsers(dest="verb", required=True, metavar="check | build | serve | explain | new")
+
+    def manual_option(verb: argparse.ArgumentParser) -> None:
+        verb.add_argument("-m", "--manual", type=Path, default=None,
+                          help="manual.yml (default: here, or demo_scenario/)")
+
+    check = verbs.add_parser("check", help="check the database and the manual; tell every fault at once")
+    manual_option(check)
+    check.set_defaults(run=_check)
+    build = verbs.add_parser("build", help="build the site")
+    manual_option(build)
+    build.add_argument("--plain", action="store_true", help="without MkDocs, with the small theme of our own")
+    build.add_argument("--out", type=Path, default=Path("site"), help="folder to fill (default: site)")
+    build.set_defaults(run=_build)
+    serve = verbs.add_parser("serve", help="preview in the browser; reloads when a file changes")
+    serve.add_argument("--address", default="127.0.0.1:8000")
+    serve.set_defaults(run=_serve)
+    explain = verbs.add_parser("explain", help="print where every value of a protocol comes from")
+    explain.add_argument("protocol", metavar="crop/protocol")
+    explain.add_argument("--lab", default=None)
+    manual_option(explain)
+    explain.set_defaults(run=_explain)
+    new = verbs.add_parser("new", help="write a commented skeleton: manual, crop, lab or source")
+    new.add_argument("kind", choices=["manual", "crop", "lab", "source"])
+    new.add_argument("name", help="the id, such as dry-bean; for a manual the folder")
+    manual_option(new)
+    new.set_defaults(run=_new)
+    return parser
+
+
+def _find_manual(given: Path | None) -> Path | None:
+    if given is not None:
+        return given / "manual.yml" if given.is_dir() else given
+    for path in (Path("manual.yml"), Path("demo_scenario/manual.yml")):
+        if path.exists():
+            return path
+    print("earleaf: no manual.yml here. Give one with --manual, or start one: earleaf new manual my-manual",
+          file=sys.stderr)
+    return None
+
+
+def _prepared(args: argparse.Namespace) -> Prepared | None:
+    path = _find_manual(args.manual)
+    return None if path is None else prepare(path, date.today())
+
+
+def _report(findings: list[Finding], db: Database) -> None:
+    for finding in findings:
+        print(finding)
+    errors = sum(f.level == "error" for f in findings)
+    print(f"{errors} error{'s' * (errors != 1)}, {len(findings) - errors} warning"
+          f"{'s' * (len(findings) - errors != 1)} in {len(db.crops)} crops, "
+          f"{sum(len(c.protocols) for c in db.crops.values())} protocols, {len(db.labs)} labs, "
+          f"{len(db.sampling) + len(db.handling_rows)} published rows, {len(db.sources)} sources")
+
+
+def _check(args: argparse.Namespace) -> int:
+    prepared = _prepared(args)
+    if prepared is None:
+        return USAGE
+    _report(prepared.findings, prepared.db)
+    return FINDINGS if prepared.errors else FINE
+
+
+def _build(args: argparse.Namespace) -> int:
+    started = time.perf_counter()
+    prepared = _prepared(args)
+    if prepared is None:
+        return USAGE
+    if prepared.errors or prepared.manual is None:
+        _report(prepared.findings, prepared.db)
+        print(f"not built; {args.out} is as it was", file=sys.stderr)
+        return FINDINGS
+    try:
+        if args.plain:
+            pages = len(build_plain(prepared, args.out).pages)
+        else:
+            from .site.mkdocs_shell import build_mkdocs
+            pages = build_mkdocs(_find_manual(args.manual) or Path("manual.yml"), args.out)
+    except (OSError, NotOurs) as error:
+        print(f"earleaf: not built: {error}", file=sys.stderr)
+        return FAILED
+    seconds = time.perf_counter() - started
+    for finding in prepared.findings:
+        print(finding)
+    print(f"{pages} pages in {seconds:.1f} s. Open {args.out / 'index.html'}")
+    return FINE
+
+
+def _serve(args: argparse.Namespace) -> int:
+    from .site.mkdocs_shell import serve_mkdocs
+    return serve_mkdocs(args.address)
+
+
+def _explain(args: argparse.Namespace) -> int:
+    from .views.explain import explain
+    prepared = _prepared(args)
+    if prepared is None:
+        return USAGE
+    lines, fine = explain(prepared.db, args.protocol, args.lab)
+    print("\n".join(lines), file=sys.stdout if fine else sys.stderr)
+    return FINE if fine else USAGE
+
+
+def _new(args: argparse.Namespace) -> int:
+    from .site.skeleton import write_new
+    path = _find_manual(args.manual) if args.kind != "manual" else None
+    if args.kind != "manual" and path is None:
+        return USAGE
+    message, fine = write_new(args.kind, args.name, path, date.today())
+    print(message, file=sys.stdout if fine else sys.stderr)
+    return FINE if fine else USAGE
+
+
+if __name__ == "__main__":
+    sys.exit(main())
