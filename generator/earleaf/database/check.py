@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from ..model.finding import Finding
 from .load import Database
-from .rules import counts, ids, invented, lab_facts, memory_only, numbers, rows_used, supported, unknown_names, windows
+from .rules import (
+    counts,
+    ids,
+    invented,
+    lab_facts,
+    memory_only,
+    numbers,
+    rows_used,
+    supported,
+    unknown_names,
+    windows,
+)
 from .rules.base import Context, Rule
 
 RULES: tuple[Rule, ...] = tuple(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..database.load import Database
-from ..model.crop import Crop, Protocol, Spots, Window
 from ..model.crop import Count as CropCount
+from ..model.crop import Crop, Protocol, Spots, Window
 from .words import Words, capital
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..database.load import Database
 from ..model.crop import Count, Crop, Protocol, Spots, Window
+from ..model.evidence import SamplingRow
 from ..model.manual import Manual
 from ..model.vocabulary import Handling
 from ..planning.compare import Compared, compare_rows
@@ -74,7 +75,6 @@ class Published:
     row: str
     source: str
     who: str
-    label: str
     stage: str
     part: str
     count: str
@@ -165,7 +165,7 @@ def handout(db: Database, words: Words, manual: Manual, local: LocalProtocol) ->
         faults=tuple(FaultLine(words.say(f.fault), words.say(f.then), " ".join(f.source))
                      for f in db.faults.values()),
         changed=tuple(changed(db, words, local, c) for c in local.changes),
-        published=tuple(published_row(db, words, refs, local, c) for c in compare_rows(db, local)),
+        published=tuple(published_row(db, words, c) for c in compare_rows(db, local)),
         handling_differs=_handling_differs(db, words, refs, local),
         notes=tuple(refs.cited(n) for n in local.notes), result=_result(refs, words, local),
         cautions=tuple(refs.line(_caution_text(words, db.cautions[c].do, db.cautions[c].why), db.cautions[c].source)
@@ -295,9 +295,8 @@ def changed(db: Database, words: Words, local: LocalProtocol, change: Change) ->
                    words.day(day) if day else words.say("not stated"))
 
 
-def published_row(db: Database, words: Words, refs: Refs, local: LocalProtocol, compared: Compared) -> Published:
-    row = compared.row
-    mark = refs.mark(row.source)
+def row_only(db: Database, words: Words, row: SamplingRow) -> Published:
+    """A published row in words, beside no page."""
     count = words.say("not stated")
     if row.count_min is not None and row.count_unit is not None:
         last = row.count_max if row.count_max is not None else row.count_min
@@ -306,13 +305,17 @@ def published_row(db: Database, words: Words, refs: Refs, local: LocalProtocol, 
         if "minimum" in (row.note or ""):
             count = words.say("{count} or more", count=count)
     source = db.sources.get(row.source)
-    what = words.listing(words.say(name) for name in compared.differs_in)
     return Published(
-        row=row.row, source=row.source, who=source.publisher if source else row.source, label=mark.label,
+        row=row.row, source=row.source, who=source.publisher if source else row.source,
         stage=row.stage_text, part=part_name(db, words, row.part) if row.part else words.say("not stated"),
-        count=count, agrees=compared.agrees,
-        verdict=words.say("Same") if compared.agrees else words.say("Differs: {what}", what=what),
-        note=row.condition or "")
+        count=count, agrees=True, verdict="", note=row.condition or "")
+
+
+def published_row(db: Database, words: Words, compared: Compared) -> Published:
+    """A published row in words, and how it stands to the page."""
+    what = words.listing(words.say(name) for name in compared.differs_in)
+    verdict = words.say("Same") if compared.agrees else words.say("Differs: {what}", what=what)
+    return replace(row_only(db, words, compared.row), agrees=compared.agrees, verdict=verdict)
 
 
 def _handling_differs(db: Database, words: Words, refs: Refs, local: LocalProtocol) -> tuple[Line, ...]:

@@ -71,9 +71,8 @@ class Refs:
         for source in ids:
             known = self.db.sources.get(source)
             families.setdefault(known.family if known else source, source)
-        marks = [self.mark(source) for source in ids]
-        shown = [mark for mark in marks if mark.source in families.values()][:SHOWN_REFS]
-        return Line(self.words.say(text), ids, tuple(shown))
+        shown = tuple(self.mark(source) for source in list(families.values())[:SHOWN_REFS])
+        return Line(self.words.say(text), ids, shown)
 
     def cited(self, said: Cited, extra: Iterable[str] = ()) -> Line:
         return self.line(said.say, said.source or extra)

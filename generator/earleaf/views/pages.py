@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..database.ask import ANY_CROP
 from ..database.load import Database
 from ..model.crop import Crop
 from ..model.lab import Lab
 from ..model.manual import Manual
 from ..model.stages import Stage
-from ..planning.compare import Compared, compare_rows
+from ..planning.compare import compare_rows
 from ..planning.localise import localise
 from .common import (
     Footer,
@@ -20,7 +21,7 @@ from .common import (
     walk_text,
     window_code,
 )
-from .handout import TOPIC_NAMES, Changed, Published, changed, published_row, value_text
+from .handout import TOPIC_NAMES, Changed, Published, changed, row_only, value_text
 from .lines import Line, Refs, SourceEntry, citation, how_read
 from .words import DAYS, Words, capital
 
@@ -98,8 +99,7 @@ def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPag
     choices = tuple(_choice(db, words, refs, crop, i) for i in range(len(crop.protocols)))
     group = db.groups[crop.group]
     rows = [db.sampling[r] for r in crop.also_rows if r in db.sampling]
-    first = localise(db, crop, crop.protocols[0]) if crop.protocols else None
-    published = tuple(published_row(db, words, refs, first, Compared(row, ())) for row in rows) if first else ()
+    published = tuple(row_only(db, words, row) for row in rows)
     file, line = db.places.at("crop", crop.crop)
     return CropPage(
         address=crop_address(crop), crop_id=crop.crop, name=words.say(crop.name),
@@ -142,6 +142,7 @@ class CropList:
     letters: tuple[tuple[str, tuple[Link, ...]], ...]
     crops: int
     handouts: int
+    any_crop: tuple[Published, ...]
 
 
 def crop_list(db: Database, words: Words) -> CropList:
@@ -159,7 +160,8 @@ def crop_list(db: Database, words: Words) -> CropList:
             text = said if name == crop.name else words.say("{other}: see {crop}", other=said, crop=words.say(crop.name))
             names.setdefault(said[0].upper(), []).append(Link(text, crop_address(crop)))
     letters = tuple((letter, tuple(sorted(links, key=lambda x: x.text))) for letter, links in sorted(names.items()))
-    return CropList(tuple(groups), letters, len(db.crops), sum(len(c.protocols) for c in db.crops.values()))
+    rows = tuple(row_only(db, words, row) for row in db.sampling.values() if row.crop == ANY_CROP)
+    return CropList(tuple(groups), letters, len(db.crops), sum(len(c.protocols) for c in db.crops.values()), rows)
 
 
 @dataclass(frozen=True)
@@ -288,7 +290,6 @@ def _facts(words: Words, lab: Lab) -> list[Fact]:
 @dataclass(frozen=True)
 class SourceList:
     entries: tuple[tuple[SourceEntry, str, tuple[Link, ...]], ...]
-    general: tuple[tuple[str, str, str], ...]
 
 
 def source_list(db: Database, words: Words, used: set[str]) -> SourceList:
@@ -301,5 +302,4 @@ def source_list(db: Database, words: Words, used: set[str]) -> SourceList:
     entries = [(SourceEntry("", s.id, citation(s), how_read(words, s)), str(s.url or ""),
                 tuple(crops.get(s.id, {}).values())) for s in db.sources.values() if s.id in used]
     entries.sort(key=lambda e: e[0].text.lower())
-    rows = tuple((r.stage_text, r.condition or "", r.source) for r in db.sampling.values() if r.crop == "any-crop")
-    return SourceList(tuple(entries), rows)
+    return SourceList(tuple(entries))
