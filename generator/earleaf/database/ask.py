@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from pydantic import BaseModel
+
 from ..model.base import Cited
 from ..model.crop import Crop, Protocol, Specimen
 from ..model.evidence import SamplingRow
@@ -50,13 +52,12 @@ def said_sentences(value: object, path: tuple[str | int, ...] = ()) -> Iterator[
     elif isinstance(value, tuple):
         for i, item in enumerate(value):
             yield from said_sentences(item, (*path, i))
-    elif hasattr(type(value), "model_fields"):
+    elif isinstance(value, BaseModel):
         for key in type(value).model_fields:
             yield from said_sentences(getattr(value, key), (*path, key))
 
 
 _NUMBER = re.compile(r"\d")
-_WORDS = re.compile(r"\b(two|three|four|five|six|seven|eight|nine|ten|twelve|twenty|half|third)\b", re.I)
 
 
 def has_number(text: str, codes: frozenset[str] = frozenset()) -> bool:

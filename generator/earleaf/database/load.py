@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Container, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
@@ -40,7 +40,11 @@ R = TypeVar("R", bound=BaseModel)
 
 @dataclass
 class Database:
-    """Everything known, keyed by id. Read by the rules, by planning and by the views; never changed after loading."""
+    """Everything known, keyed by id. Read by the rules, by planning and by the views; never changed after loading.
+
+    `left_out` are crops of the database that this manual does not show. `unread` are (kind, id) of what is there but
+    faulty, ("source", "") for all of a kind: one fault in a file must not make every use of it a fault too.
+    """
 
     sources: dict[str, Source] = field(default_factory=dict)
     parts: dict[str, Part] = field(default_factory=dict)
@@ -58,6 +62,8 @@ class Database:
     sampling: dict[str, SamplingRow] = field(default_factory=dict)
     handling_rows: dict[str, HandlingRow] = field(default_factory=dict)
     published_ids: dict[str, tuple[str, int]] = field(default_factory=dict)
+    left_out: dict[str, Crop] = field(default_factory=dict)
+    unread: set[tuple[str, str]] = field(default_factory=set)
     places: Places = field(default_factory=Places)
     findings: list[Finding] = field(default_factory=list)
 
@@ -67,6 +73,14 @@ class Database:
             if stage.code == code:
                 return i
         return None
+
+    def is_missing(self, kind: str, name: str, known: Container[str]) -> bool:
+        """Whether a name is neither known nor in a file that could not be read."""
+        return name not in known and not self.unread & {(kind, name), (kind, "")}
+
+    def every_crop(self) -> dict[str, Crop]:
+        """Crops of the database, in this manual or not."""
+        return {**self.crops, **self.left_out}
 
 
 class Loader:
@@ -88,14 +102,15 @@ class Loader:
     def protocols(self, folder: Path) -> None:
         """Load a whole protocols folder."""
         if not folder.is_dir():
-            self.fault(folder, 0, "missing-file", "there is no such folder", "give the folder that holds crops/ and labs/")
+            self.fault(folder, 0, "missing-file", "there is no such folder",
+                       "give the folder that holds crops/ and evidence/")
             return
         self.sources(folder / "sources.yml")
-        self._one(folder / "vocabulary/plant-parts.yml", PartFile, self._parts)
-        self._one(folder / "vocabulary/units.yml", UnitFile, self._units)
-        self._one(folder / "vocabulary/cautions.yml", CautionFile, self._cautions)
-        self._one(folder / "vocabulary/faults.yml", FaultFile, self._faults)
-        self._one(folder / "handling.yml", HandlingFile, self._handling)
+        self._one(folder / "vocabulary/plant-parts.yml", PartFile, "part", self._parts)
+        self._one(folder / "vocabulary/units.yml", UnitFile, "unit", self._units)
+        self._one(folder / "vocabulary/cautions.yml", CautionFile, "caution", self._cautions)
+        self._one(folder / "vocabulary/faults.yml", FaultFile, "fault", self._faults)
+        self._one(folder / "handling.yml", HandlingFile, "handling", self._handling)
         self._each(folder / "groups", Group, "group", self.db.groups)
         self._each(folder / "stages", StageSystem, "system", self.db.systems)
         for system in self.db.systems.values():
@@ -103,33 +118,40 @@ class Loader:
         self._each(folder / "crops", Crop, "crop", self.db.crops)
         self.labs(folder / "labs")
         for path in sorted((folder / "evidence").glob("sampling*.csv")):
-            self._table(path, SamplingRow, self.db.sampling)
+            self._table(path, SamplingRow, "row", self.db.sampling)
         for path in sorted((folder / "evidence").glob("handling*.csv")):
-            self._table(path, HandlingRow, self.db.handling_rows)
+            self._table(path, HandlingRow, "handling row", self.db.handling_rows)
         self._published(folder / "published-ids.txt")
 
     def sources(self, path: Path) -> None:
-        self._one(path, SourceFile, self._sources)
+        self._one(path, SourceFile, "source", self._sources)
 
     def labs(self, folder: Path) -> None:
         self._each(folder, Lab, "lab", self.db.labs)
 
     def read(self, path: Path, record: type[R]) -> tuple[R | None, Parsed]:
         """One YAML file as a record; faults go to the findings."""
-        try:
-            data = path.read_bytes()
-        except OSError as error:
-            self.fault(path, 0, "missing-file", f"cannot be read: {error.strerror or error}", "check the name")
+        data = self._bytes(path)
+        if data is None:
             return None, Parsed()
         parsed = parse_yaml(data, self.name(path))
         value, found = build(record, parsed, self.name(path))
         self.db.findings += parsed.findings + found
         return value, parsed
 
-    def _one(self, path: Path, record: type[R], keep: object) -> None:
+    def _bytes(self, path: Path) -> bytes | None:
+        try:
+            return path.read_bytes()
+        except OSError as error:
+            self.fault(path, 0, "missing-file", f"cannot be read: {error.strerror or error}", "check the name")
+            return None
+
+    def _one(self, path: Path, record: type[R], kind: str, keep: Callable[[R, str, Parsed], None]) -> None:
         value, parsed = self.read(path, record)
-        if value is not None:
-            keep(value, self.name(path), parsed)  # type: ignore[operator]
+        if value is None:
+            self.db.unread.add((kind, ""))
+        else:
+            keep(value, self.name(path), parsed)
 
     def _each(self, folder: Path, record: type[R], key: str, into: dict[str, R]) -> None:
         if not folder.is_dir():
@@ -141,11 +163,17 @@ class Loader:
                 continue
             value, parsed = self.read(path, record)
             if value is None:
+                self.db.unread.add((key, path.stem))
                 continue
             said = getattr(value, key)
             if said != path.stem:
+                self.db.unread |= {(key, path.stem), (key, said)}
                 self.fault(path, parsed.line((key,)), "id-is-not-file-name",
                            f"{key} is {said!r} in a file called {path.name}", "make them the same")
+                continue
+            if said in into:
+                self.fault(path, parsed.line((key,)), "duplicate-id",
+                           f"{key} {said!r} is also in {self.db.places.at(key, said)[0]}", "keep one of the two files")
                 continue
             into[said] = value
             self.db.places.put(key, said, self.name(path), parsed)
@@ -179,12 +207,17 @@ class Loader:
         self._keyed("fault", value.faults, self.db.faults, file, parsed, "faults")
 
     def _handling(self, value: HandlingFile, file: str, parsed: Parsed) -> None:
-        self.db.handling = dict(value.handling)
+        self.db.handling = {str(topic): rule for topic, rule in value.handling.items()}
         self.db.places.put("handling", "base", file, parsed)
 
-    def _table(self, path: Path, record: type[R], into: dict[str, R]) -> None:
-        rows, found = read_rows(record, path.read_bytes(), self.name(path))
+    def _table(self, path: Path, record: type[R], kind: str, into: dict[str, R]) -> None:
+        data = self._bytes(path)
+        if data is None:
+            self.db.unread.add((kind, ""))
+            return
+        rows, found, lost = read_rows(record, data, self.name(path))
         self.db.findings += found
+        self.db.unread |= {(kind, name) for name in lost}
         for line, row in rows:
             ident = row.row  # type: ignore[attr-defined]
             if ident in into:
@@ -197,7 +230,8 @@ class Loader:
         """Ids that were once published, one a line: `corn/tassel-silk c7k2`."""
         if not path.exists():
             return
-        for number, line in enumerate(path.read_text("utf-8").splitlines(), 1):
+        data = self._bytes(path)
+        for number, line in enumerate((data or b"").decode("utf-8", "replace").splitlines(), 1):
             words = line.split("#")[0].split()
             if words:
                 self.db.published_ids[words[0]] = (words[1] if len(words) > 1 else "", number)

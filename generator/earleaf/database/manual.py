@@ -27,15 +27,22 @@ def load_manual(path: Path) -> tuple[Manual | None, Database]:
     loader.protocols(chosen)
     if manual.sources_file:
         loader.sources(folder / manual.sources_file)
-    loader.labs(folder / manual.labs_folder)
+    labs = folder / manual.labs_folder
     db = loader.db
+    if manual.labs and not labs.is_dir():
+        loader.fault(path, parsed.line(("labs_folder",)), "missing-file", f"there is no folder {manual.labs_folder!r}",
+                     "labs_folder is the folder of your lab files, from the manual's own folder")
+        db.unread.add(("lab", ""))
+    loader.labs(labs)
     for kind, wanted, have in (("crop", manual.crops, db.crops), ("lab", manual.labs, db.labs)):
         for i, name in enumerate(wanted):
-            if name not in have:
+            if db.is_missing(kind, name, have):
                 loader.fault(path, parsed.line((f"{kind}s", i)), "unknown-name", f"there is no {kind} {name!r}",
-                             near(name, have))  # type: ignore[arg-type]
+                             near(name, have))
     if manual.crops:
-        db.crops = {name: db.crops[name] for name in sorted(manual.crops) if name in db.crops}
+        every = db.crops
+        db.crops = {name: every[name] for name in sorted(manual.crops) if name in every}
+        db.left_out = {name: crop for name, crop in every.items() if name not in db.crops}
     db.labs = {name: db.labs[name] for name in manual.labs if name in db.labs}
     return manual, db
 

@@ -10,29 +10,38 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from ..model.finding import Finding
+from .validate import allowed
 
 R = TypeVar("R", bound=BaseModel)
 MAX_BYTES = 5_000_000
 MAX_CELL = 2_000
 
 
-def read_rows(record: type[R], data: bytes, file: str) -> tuple[list[tuple[int, R]], list[Finding]]:
-    """(line, row) for every good row, and a finding for every bad one. Empty cells are None."""
+Rows = tuple[list[tuple[int, R]], list[Finding], set[str]]
+ALL = {""}
+
+
+def read_rows(record: type[R], data: bytes, file: str) -> Rows[R]:
+    """(line, row) for every good row, a finding for every bad one, and the ids that were lost. Empty cells are None.
+
+    A lost id of "" means that more rows than can be told were not read.
+    """
     found: list[Finding] = []
     if len(data) > MAX_BYTES:
-        return [], [Finding(file, 0, "file-too-large", f"{len(data):,} bytes; at most {MAX_BYTES:,}", "split the file")]
+        return [], [Finding(file, 0, "file-too-large", f"{len(data):,} bytes; at most {MAX_BYTES:,} are read",
+                            "split the file")], ALL
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         return [], [Finding(file, line, "not-utf-8", f"byte 0x{data[error.start]:02x} is not UTF-8 text",
-                            "save the file again with the encoding UTF-8")]
+                            "save the file again with the encoding UTF-8")], ALL
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     columns = list(record.model_fields)
     try:
         header = next(reader)
     except (StopIteration, csv.Error):
-        return [], [Finding(file, 1, "empty-file", "no header line", f"start with: {','.join(columns)}")]
+        return [], [Finding(file, 1, "empty-file", "no header line", f"start with: {','.join(columns)}")], ALL
     for name in header:
         if name not in columns:
             near = difflib.get_close_matches(name, columns, n=1)
@@ -41,20 +50,21 @@ def read_rows(record: type[R], data: bytes, file: str) -> tuple[list[tuple[int, 
     if len(set(header)) != len(header):
         found.append(Finding(file, 1, "duplicate-key", "a column name is there twice", "keep one of them"))
     if found:
-        return [], found
+        return [], found, ALL
     return _rows(record, reader, header, file)
 
 
-def _rows(record: type[R], reader: object, header: list[str], file: str
-          ) -> tuple[list[tuple[int, R]], list[Finding]]:
+def _rows(record: type[R], reader: object, header: list[str], file: str) -> Rows[R]:
     rows: list[tuple[int, R]] = []
     found: list[Finding] = []
+    lost: set[str] = set()
     try:
         for cells in reader:  # type: ignore[attr-defined]
             line: int = reader.line_num  # type: ignore[attr-defined]
             if not any(cells):
                 continue
             if len(cells) != len(header):
+                lost.add(cells[0])
                 found.append(Finding(file, line, "wrong-length", f"{len(cells)} cells under {len(header)} columns",
                                      "put quotes round a text that holds a comma"))
                 continue
@@ -62,12 +72,13 @@ def _rows(record: type[R], reader: object, header: list[str], file: str
                 rows.append((line, record.model_validate(
                     {k: v.strip() for k, v in zip(header, cells, strict=True) if v.strip()})))
             except ValidationError as error:
+                lost.add(cells[0])
                 for e in error.errors(include_url=False):
                     name = str(e["loc"][0]) if e["loc"] else "row"
                     said = "is empty" if e["type"] == "missing" else f"is {str(e['input'])[:60]!r}"
-                    found.append(Finding(file, line, "bad-cell", f"column {name} {said}",
-                                         f"allowed: {e['msg'].removeprefix('Input should be ').lower()}"))
+                    found.append(Finding(file, line, "bad-cell", f"column {name} {said}", f"allowed: {allowed(e)}"))
     except csv.Error as error:
+        lost |= ALL
         found.append(Finding(file, reader.line_num, "bad-csv", str(error),  # type: ignore[attr-defined]
                              "put quotes round a text that holds a comma or a quote"))
-    return rows, found
+    return rows, found, lost

@@ -55,7 +55,7 @@ def parse_yaml(data: bytes, file: str) -> Parsed:
     try:
         node = _compose(loader, text, fault)
     except yaml.YAMLError as error:
-        fault(_error_line(error), "bad-yaml", _yaml_problem(error, text), _yaml_hint(error, text))
+        fault(_error_line(error, text), "bad-yaml", _yaml_problem(error), _yaml_hint(error, text))
         return out
     finally:
         loader.dispose()
@@ -71,7 +71,7 @@ def _compose(loader: Any, text: str, fault: Any) -> yaml.Node | None:
     """The single document, or None with a finding when the text uses what we refuse."""
     depth = 0
     for event in yaml.parse(text, Loader=yaml.CSafeLoader):
-        line = event.start_mark.line + 1
+        line = event.start_mark.line + 1 if event.start_mark else 0
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
             fault(line, "yaml-alias", "anchors (&) and aliases (*) are not used in these files",
                   "write the value out; shared rules belong in protocols/groups/")
@@ -114,21 +114,29 @@ def _build(node: yaml.Node, path: PathKey, out: Parsed, fault: Any) -> Any:
     return value
 
 
-def _error_line(error: yaml.YAMLError) -> int:
+def _error_line(error: yaml.YAMLError, text: str) -> int:
+    if isinstance(error, yaml.reader.ReaderError):
+        return text[: error.position].count("\n") + 1
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     return mark.line + 1 if mark else 0
 
 
-def _yaml_problem(error: yaml.YAMLError, text: str) -> str:
-    problem = getattr(error, "problem", None) or str(error).splitlines()[0]
+def _yaml_problem(error: yaml.YAMLError) -> str:
     if "expected a single document" in str(error):
         return "the file holds more than one document (a line with ---)"
+    if isinstance(error, yaml.reader.ReaderError):
+        return f"the file holds a character that is no text (number {error.character})"
+    problem = getattr(error, "problem", None) or str(error).splitlines()[0]
     return f"this is not YAML: {problem}"
 
 
 def _yaml_hint(error: yaml.YAMLError, text: str) -> str:
-    lines = text.splitlines()
-    number = _error_line(error)
+    if "expected a single document" in str(error):
+        return "remove the line ---, or make two files of it"
+    if isinstance(error, yaml.reader.ReaderError):
+        return "delete that character; it often comes along when text is pasted"
+    lines = text.split("\n")
+    number = _error_line(error, text)
     line = lines[number - 1] if 0 < number <= len(lines) else ""
     if "\t" in line:
         return "the line holds a tab; use spaces only"

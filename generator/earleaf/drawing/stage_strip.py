@@ -58,7 +58,7 @@ def _labels(ticks: Sequence[tuple[str, str]], bars: Sequence[tuple[int, int, str
 
 def _bar(x0: float, x1: float, y: float, name: str, part: str) -> str:
     """A dark bar with its words under it, kept inside the drawing."""
-    left, right = min(x0, x1) - 5, max(x0, x1) + 5
+    left, right = min(x0, x1) - 7, max(x0, x1) + 7
     text = f"{name}: {part}"
     width = 5.6 * len(text)
     x = min(left, max(WIDTH - 8 - width, 6))

@@ -37,6 +37,7 @@ class StageSystem(Record):
     system: Id
     name: Text
     codes_are_words: bool = Field(default=False, description="True where the codes are plain words of ours.")
+    prefix: Text | None = Field(default=None, description="Said before a bare number: 'Feekes' for Feekes 4.")
     source: SourceIds
     rule: Said | None = Field(default=None, description="When a field counts as being at a stage.")
     count: tuple[Said, ...] = Field(default=(), description="How to count, step by step.")

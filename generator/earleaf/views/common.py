@@ -41,8 +41,10 @@ def protocol_address(crop: Crop, protocol: Protocol, lab: str | None = None) -> 
 
 
 def window_code(db: Database, crop: Crop, window: Window) -> str:
-    """'VT to R1', or '' where the stage codes are plain words that the title says already."""
-    return window.first if window.first == window.last else f"{window.first}–{window.last}"
+    """'VT–R1', or 'Feekes 4–5' where the codes are bare numbers."""
+    prefix = db.systems[crop.stage_system].prefix
+    code = window.first if window.first == window.last else f"{window.first}–{window.last}"
+    return f"{prefix} {code}" if prefix else code
 
 
 def protocol_title(words: Words, crop: Crop, protocol: Protocol) -> str:
@@ -71,16 +73,18 @@ def count_text(words: Words, count: CropCount | None) -> str:
 
 def walk_text(words: Words, count: CropCount | None, spots: Spots | None, item: str | None) -> tuple[str, str]:
     """('4 leaves at each of 5 spots', '20 in the bag'); the second is empty where nothing is to be added up."""
+    if count is not None and count.unit == "sections":
+        return words.counted(count.min, "sections"), ""
+    if count is not None and count.unit in ("pints", "handfuls"):
+        return capital(count_text(words, count)), ""
+    if spots is None and count is not None and count.unit == "locations":
+        return words.say("Some from each of {n} spots", n=words.span(count.min, count.max)), ""
     if spots is None:
         return capital(count_text(words, count)), ""
-    unit = item or (count.unit if count else "plants")
-    if count is not None and count.unit in ("pints", "handfuls", "sections"):
-        return capital(count_text(words, count)), ""
-    each = words.counted(spots.each, unit)
+    each = words.counted(spots.each, item or (count.unit if count else "plants"))
     if spots.number == 1:
         return each, ""
-    if spots.each == 1:
-        walk = words.say("{each} at each of {n} spots", each=each, n=spots.number)
-    else:
-        walk = words.say("{each} at each of {n} spots", each=each, n=spots.number)
+    walk = words.say("{each} at each of {n} spots", each=each, n=spots.number)
+    if count is not None and count.unit == "locations":
+        return walk, ""
     return walk, words.say("{n} in the bag", n=spots.number * spots.each)

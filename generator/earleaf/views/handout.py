@@ -8,6 +8,7 @@ from ..database.load import Database
 from ..model.crop import Count, Crop, Protocol, Spots, Window
 from ..model.evidence import SamplingRow
 from ..model.manual import Manual
+from ..model.source import COMMON_PRACTICE, Source
 from ..model.vocabulary import Handling
 from ..planning.compare import Compared, compare_rows
 from ..planning.localise import Change, LocalProtocol, LocalSpecimen
@@ -188,7 +189,7 @@ def _take(db: Database, words: Words, refs: Refs, s: LocalSpecimen) -> Take:
     return Take(
         kind=s.kind, part=s.part or "", what=refs.line(capital(part_name(db, words, s.part)), s.origin["part"].sources),
         portion=portion(db, words, s.part), find=words.say(part.find) if part else "",
-        petiole=refs.line(PETIOLE_WORDS[s.petiole], s.origin["petiole"].sources)
+        petiole=refs.line(words.say(PETIOLE_WORDS[s.petiole]), s.origin["petiole"].sources)
         if s.petiole and s.petiole not in ("none",) else None,
         walk=refs.line(walk, count_sources), bag=bag,
         published_count=count_text(words, s.count),
@@ -202,8 +203,8 @@ def _take(db: Database, words: Words, refs: Refs, s: LocalSpecimen) -> Take:
 def _hour(refs: Refs, local: LocalProtocol) -> Line:
     rule = local.handling.get("hour")
     if rule is None:
-        return refs.line("Not stated by source.")
-    return refs.line(rule.rule.say[0].say, rule.rule.say[0].source or rule.origin.sources)
+        return refs.line(refs.words.say("Not stated by source."))
+    return refs.line(refs.words.say(rule.rule.say[0].say), rule.rule.say[0].source or rule.origin.sources)
 
 
 def _when(words: Words, refs: Refs, protocol: Protocol) -> tuple[Line, ...]:
@@ -242,8 +243,8 @@ def _rules(refs: Refs, local: LocalProtocol, *topics: str) -> tuple[Line, ...]:
 
 
 def _steps(db: Database, words: Words, refs: Refs, local: LocalProtocol, takes: tuple[Take, ...]) -> tuple[Section, ...]:
-    enter = [refs.line(db.cautions[c].do, db.cautions[c].source) for c in ("permission", "rei") if c in local.cautions]
-    enter.append(refs.line("Check the stage on plants in three places. Not this stage? Stop, and take the handout that fits."))
+    enter = [refs.line(words.say(db.cautions[c].do), db.cautions[c].source) for c in ("permission", "rei") if c in local.cautions]
+    enter.append(refs.line(words.say("Check the stage on plants in three places. Not this stage? Stop, and take the handout that fits.")))
     enter += _rules(refs, local, "hour", "spray")
     plants = [*_rules(refs, local, "spots", "plants")]
     for take in takes:
@@ -253,8 +254,8 @@ def _steps(db: Database, words: Words, refs: Refs, local: LocalProtocol, takes: 
         plants.append(take.walk)
     plants += _rules(refs, local, "clean", "mix", "area", "material", "bag")
     leave = [*_rules(refs, local, "record")]
-    leave.append(refs.line("Look into the bag. Right part, right number, one name on bag and form? Now is the time to fix it."))
-    leave += [refs.line(db.cautions[c].do, db.cautions[c].source) for c in ("biosecurity-boots",) if c in local.cautions]
+    leave.append(refs.line(words.say("Look into the bag. Right part, right number, one name on bag and form? Now is the time to fix it.")))
+    leave += [refs.line(words.say(db.cautions[c].do), db.cautions[c].source) for c in ("biosecurity-boots",) if c in local.cautions]
     return (Section("before-you-enter", words.say("Before you enter"), tuple(enter)),
             Section("at-the-plants", words.say("At the plants"), tuple(plants)),
             Section("before-you-leave", words.say("Before you leave the field"), tuple(leave)))
@@ -295,6 +296,12 @@ def changed(db: Database, words: Words, local: LocalProtocol, change: Change) ->
                    words.day(day) if day else words.say("not stated"))
 
 
+def _who(words: Words, source: Source | None, source_id: str) -> str:
+    if source_id == COMMON_PRACTICE:
+        return words.say("Trade practice")
+    return source.publisher if source else source_id
+
+
 def row_only(db: Database, words: Words, row: SamplingRow) -> Published:
     """A published row in words, beside no page."""
     count = words.say("not stated")
@@ -306,7 +313,7 @@ def row_only(db: Database, words: Words, row: SamplingRow) -> Published:
             count = words.say("{count} or more", count=count)
     source = db.sources.get(row.source)
     return Published(
-        row=row.row, source=row.source, who=source.publisher if source else row.source,
+        row=row.row, source=row.source, who=_who(words, source, row.source),
         stage=row.stage_text, part=part_name(db, words, row.part) if row.part else words.say("not stated"),
         count=count, agrees=True, verdict="", note=row.condition or "")
 
@@ -333,9 +340,9 @@ def _handling_differs(db: Database, words: Words, refs: Refs, local: LocalProtoc
 
 
 def _result(refs: Refs, words: Words, local: LocalProtocol) -> tuple[Line, ...]:
-    general = refs.line("A number means something only beside a range for the same part at the same stage.",
+    general = refs.line(words.say("A number means something only beside a range for the same part at the same stage."),
                         [s for s in ("uga-intro",) if s in refs.db.sources])
-    soil = refs.line("Read it with the soil test and what you saw in the field. It is not a fertiliser rate.")
+    soil = refs.line(words.say("Read it with the soil test and what you saw in the field. It is not a fertiliser rate."))
     return (general, *(refs.cited(r) for r in local.result), soil)
 
 

@@ -65,24 +65,24 @@ class Refs:
         return Ref(str(self.order.index(source) + 1), source, title)
 
     def line(self, text: str, sources: Iterable[str] = ()) -> Line:
-        """A line whose first few sources are marked; sources of one family are marked once."""
+        """A line, in this language already, whose first few sources are marked; one family is marked once."""
         ids = tuple(dict.fromkeys(sources))
         families: dict[str, str] = {}
         for source in ids:
             known = self.db.sources.get(source)
             families.setdefault(known.family if known else source, source)
         shown = tuple(self.mark(source) for source in list(families.values())[:SHOWN_REFS])
-        return Line(self.words.say(text), ids, shown)
+        return Line(text, ids, shown)
 
     def cited(self, said: Cited, extra: Iterable[str] = ()) -> Line:
-        return self.line(said.say, said.source or extra)
+        return self.line(self.words.say(said.say), said.source or extra)
 
     def rule(self, sentences: Iterable[Cited], sources: Iterable[str]) -> tuple[Line, ...]:
         """The lines of a rule; its basis is marked once, at the last line that has no source of its own."""
         said = list(sentences)
         basis = tuple(sources)
         bare = [i for i, s in enumerate(said) if not s.source]
-        return tuple(self.line(s.say, s.source or (basis if i == (bare or [-1])[-1] else ()))
+        return tuple(self.line(self.words.say(s.say), s.source or (basis if i == (bare or [-1])[-1] else ()))
                      for i, s in enumerate(said))
 
     def entries(self) -> tuple[SourceEntry, ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ..database.ask import ANY_CROP
 from ..database.load import Database
+from ..model.base import Cited
 from ..model.crop import Crop
 from ..model.lab import Lab
 from ..model.manual import Manual
@@ -180,6 +181,11 @@ class StageGuide:
     footer: Footer
 
 
+def _look(refs: Refs, look: Cited, fallback: tuple[str, ...]) -> Line:
+    """A stage's look; without a source of its own it rests, unmarked, on those of its system."""
+    return refs.cited(look) if look.source else Line(refs.words.say(look.say), fallback)
+
+
 def stage_guide(db: Database, words: Words, manual: Manual, system_id: str) -> StageGuide:
     system = db.systems[system_id]
     refs = Refs(db, words)
@@ -189,11 +195,11 @@ def stage_guide(db: Database, words: Words, manual: Manual, system_id: str) -> S
     rows = []
     for entry in system.stages:
         if isinstance(entry, Stage):
-            rows.append((entry.code, words.say(entry.name), refs.cited(entry.look, system.source)))
+            rows.append((entry.code, words.say(entry.name), _look(refs, entry.look, system.source)))
         else:
             rows.append((f"{entry.series}{entry.first}–{entry.series}{entry.last}",
-                         capital(words.say(entry.name).replace("{n} ", "").strip()), refs.cited(entry.look, system.source)))
-            rows += [(f"{entry.series}{n}", words.say(entry.name).replace("{n}", str(n)), refs.cited(look, system.source))
+                         capital(words.say(entry.name).replace("{n} ", "").strip()), _look(refs, entry.look, system.source)))
+            rows += [(f"{entry.series}{n}", words.say(entry.name).replace("{n}", str(n)), _look(refs, look, system.source))
                      for n, look in sorted(entry.at.items())]
     return StageGuide(
         address=f"stages/{system_id}/", name=words.say(system.name),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...model.crop import Count, Spots
+from ...model.crop import Count, Specimen, Spots
 from ...model.finding import Finding
+from ...model.lab import LabProtocol
 from ..ask import protocols
 from ..load import Database
 from .base import Context, Faults, Rule
@@ -22,8 +23,12 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
                 yield f.at("crop", crop.crop, (*where, *path), message, hint)
     for key, lab in db.labs.items():
         for i, entry in enumerate(lab.protocols):
-            for path, message, hint in faults(entry.count, entry.spots):
-                yield f.at("lab", key, ("protocols", i, *path), message, hint)
+            base = _base(db, entry)
+            count = entry.count or (base.count if base else None)
+            spots = entry.spots or (base.spots if base else None)
+            for path, message, hint in faults(count, spots) if entry.count or entry.spots else ():
+                yield f.at("lab", key, ("protocols", i, *path), message,
+                           f"{hint}; what the lab leaves out stays as in the crop file")
     for key, row in db.sampling.items():
         if row.count_max is not None and row.count_min is None:
             yield f.row(key, "count_max without count_min", "put a single figure into count_min")
@@ -31,6 +36,12 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             yield f.row(key, f"count_min {row.count_min:g} is above count_max {row.count_max:g}", "swap them")
         if row.count_min is not None and row.count_unit is None:
             yield f.row(key, "a count without a unit", "say what is counted: plants, leaves, petioles ...")
+
+
+def _base(db: Database, entry: LabProtocol) -> Specimen | None:
+    """What the lab's entry changes: the first bag of that protocol."""
+    crop = db.crops.get(entry.crop)
+    return next((p.take[0] for p in crop.protocols if p.protocol == entry.protocol), None) if crop else None
 
 
 def faults(count: Count | None, spots: Spots | None) -> Iterator[tuple[tuple[str, ...], str, str]]:

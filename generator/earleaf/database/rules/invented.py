@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from pydantic import BaseModel
+
 from ...model.finding import Finding
 from ..load import Database
 from .base import Context, Faults, Rule
@@ -45,7 +47,7 @@ def _texts(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tu
     elif isinstance(value, tuple):
         for i, item in enumerate(value):
             yield from _texts(item, (*path, i))
-    elif hasattr(type(value), "model_fields"):
+    elif isinstance(value, BaseModel):
         for key in type(value).model_fields:
             yield from _texts(getattr(value, key), (*path, key))
 

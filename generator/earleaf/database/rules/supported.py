@@ -21,13 +21,13 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             if not specimen.basis:
                 yield f.at("crop", crop.crop, where, "no basis row", "name the rows of evidence/ this rests on")
                 continue
-            for finding in _specimen(db, f, crop, protocol, specimen, where):
-                yield finding
+            if all(row in db.sampling for row in specimen.basis):
+                yield from _specimen(db, f, crop, specimen, where)
         yield from _window(db, f, crop, i, protocol)
 
 
-def _specimen(db: Database, f: Faults, crop: Crop, protocol: Protocol, specimen: Specimen,
-              where: tuple[str | int, ...]) -> Iterator[Finding]:
+def _specimen(db: Database, f: Faults, crop: Crop, specimen: Specimen, where: tuple[str | int, ...]
+              ) -> Iterator[Finding]:
     rows = basis_rows(db, specimen)
     parts = {row.part for row in rows if row.part}
     if specimen.part is not None and specimen.part not in parts:
@@ -41,7 +41,8 @@ def _specimen(db: Database, f: Faults, crop: Crop, protocol: Protocol, specimen:
     count = specimen.count
     if count is None:
         return
-    fits = [row for row in rows if row.count_min is not None and unit_fits(db, row.count_unit, count.unit, specimen.part)]
+    fits = [row for row in rows
+            if row.count_min is not None and unit_fits(db, row.count_unit, count.unit, specimen.part)]
     if not fits and not count.source:
         yield f.at("crop", crop.crop, (*where, "count"), f"no basis row counts in {count.unit}",
                    "use the unit of a row, or give the count a source of its own such as common-practice")
@@ -59,6 +60,8 @@ def _window(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> 
     """The window must lie inside what the basis rows with mapped stages cover together."""
     mine = span(db, crop, protocol.window.first, protocol.window.last)
     if mine is None:
+        return
+    if not all(row in db.sampling for specimen in protocol.take for row in specimen.basis):
         return
     covered: set[int] = set()
     for specimen in protocol.take:

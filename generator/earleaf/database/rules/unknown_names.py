@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from pydantic import BaseModel
 
 from ...model.finding import Finding
+from ...model.vocabulary import Handling
 from ..ask import ANY_CROP, protocols, said_sentences
 from ..load import Database
 from .base import Context, Faults, Rule, near
@@ -24,14 +28,14 @@ def _sources(db: Database) -> Iterator[Finding]:
     f = Faults(db, RULE.name)
     for kind, records in (("crop", db.crops), ("lab", db.labs), ("system", db.systems), ("group", db.groups),
                           ("caution", db.cautions), ("fault", db.faults)):
-        for key, record in records.items():  # type: ignore[attr-defined]
+        for key, record in records.items():
             for path, name in _source_names(record):
-                if name not in db.sources:
+                if db.is_missing("source", name, db.sources):
                     yield f.at(kind, key, path, f"unknown source {name!r}", near(name, db.sources))
     for topic, rule in db.handling.items():
         for path, said in said_sentences(rule):
             for name in said.source:
-                if name not in db.sources:
+                if db.is_missing("source", name, db.sources):
                     yield f.at("handling", "base", ("handling", topic, *path), f"unknown source {name!r}",
                                near(name, db.sources))
 
@@ -43,7 +47,7 @@ def _source_names(value: object, path: tuple[str | int, ...] = ()) -> Iterator[t
     elif isinstance(value, tuple):
         for i, item in enumerate(value):
             yield from _source_names(item, (*path, i))
-    elif hasattr(type(value), "model_fields"):
+    elif isinstance(value, BaseModel):
         for key, info in type(value).model_fields.items():
             item = getattr(value, key)
             if key == "source" and isinstance(item, tuple):
@@ -56,20 +60,20 @@ def _source_names(value: object, path: tuple[str | int, ...] = ()) -> Iterator[t
 def _crops(db: Database) -> Iterator[Finding]:
     f = Faults(db, RULE.name)
     for key, crop in db.crops.items():
-        if crop.group not in db.groups:
+        if db.is_missing("group", crop.group, db.groups):
             yield f.at("crop", key, ("group",), f"unknown group {crop.group!r}", near(crop.group, db.groups))
-        if crop.stage_system not in db.systems:
+        if db.is_missing("system", crop.stage_system, db.systems):
             yield f.at("crop", key, ("stage_system",), f"unknown stage system {crop.stage_system!r}",
                        near(crop.stage_system, db.systems))
         for name in crop.cautions:
-            if name not in db.cautions:
+            if db.is_missing("caution", name, db.cautions):
                 yield f.at("crop", key, ("cautions",), f"unknown caution {name!r}", near(name, db.cautions))
         for row in crop.also_rows:
-            if row not in db.sampling:
+            if db.is_missing("row", row, db.sampling):
                 yield f.at("crop", key, ("also_rows",), f"unknown row {row!r}", near(row, _rows_of(db, key)))
         for topic, rule in crop.handling.items():
             for row in (*rule.basis, *rule.differs):
-                if row not in db.handling_rows:
+                if db.is_missing("handling row", row, db.handling_rows):
                     yield f.at("crop", key, ("handling", topic), f"unknown handling row {row!r}",
                                near(row, db.handling_rows))
         codes = {s.code for s in db.stages.get(crop.stage_system, ())}
@@ -92,50 +96,55 @@ def _protocols(db: Database) -> Iterator[Finding]:
             if codes and name not in codes:
                 yield f.at("crop", crop.crop, (*where, "window", end), f"unknown stage {name!r}", near(name, codes, 30))
         for name in protocol.cautions:
-            if name not in db.cautions:
-                yield f.at("crop", crop.crop, (*where, "cautions"), f"unknown caution {name!r}", near(name, db.cautions))
+            if db.is_missing("caution", name, db.cautions):
+                yield f.at("crop", crop.crop, (*where, "cautions"), f"unknown caution {name!r}",
+                           near(name, db.cautions))
         for j, specimen in enumerate(protocol.take):
             here = (*where, "take", j)
-            if specimen.part is not None and specimen.part not in db.parts:
+            if specimen.part is not None and db.is_missing("part", specimen.part, db.parts):
                 yield f.at("crop", crop.crop, (*here, "part"), f"unknown part {specimen.part!r}",
                            near(specimen.part, db.parts))
-            if specimen.count is not None and specimen.count.unit not in db.units:
+            if specimen.count is not None and db.is_missing("unit", specimen.count.unit, db.units):
                 yield f.at("crop", crop.crop, (*here, "count", "unit"), f"unknown unit {specimen.count.unit!r}",
                            near(specimen.count.unit, db.units, 20))
             for row in specimen.basis:
-                if row not in db.sampling:
+                if db.is_missing("row", row, db.sampling):
                     yield f.at("crop", crop.crop, (*here, "basis"), f"unknown row {row!r}",
                                near(row, _rows_of(db, crop.crop)))
         for other in protocol.also_accepted:
-            if other.part not in db.parts:
+            if db.is_missing("part", other.part, db.parts):
                 yield f.at("crop", crop.crop, (*where, "also_accepted"), f"unknown part {other.part!r}",
                            near(other.part, db.parts))
-        for row in (*protocol.differs, *(r for a in protocol.also_accepted for r in a.basis)):
-            if row not in db.sampling:
-                yield f.at("crop", crop.crop, where, f"unknown row {row!r}", near(row, _rows_of(db, crop.crop)))
+        named = [("differs", protocol.differs), *(("also_accepted", a.basis) for a in protocol.also_accepted)]
+        for field, row in ((field, row) for field, rows in named for row in rows):
+            if db.is_missing("row", row, db.sampling):
+                yield f.at("crop", crop.crop, (*where, field), f"unknown row {row!r}",
+                           near(row, _rows_of(db, crop.crop)))
         for topic, rule in protocol.handling.items():
             for row in (*rule.basis, *rule.differs):
-                if row not in db.handling_rows:
+                if db.is_missing("handling row", row, db.handling_rows):
                     yield f.at("crop", crop.crop, (*where, "handling", topic), f"unknown handling row {row!r}",
                                near(row, db.handling_rows))
 
 
 def _labs(db: Database) -> Iterator[Finding]:
     f = Faults(db, RULE.name)
+    every = db.every_crop()
     for key, lab in db.labs.items():
         for i, entry in enumerate(lab.protocols):
             where: tuple[str | int, ...] = ("protocols", i)
-            crop = db.crops.get(entry.crop)
+            crop = every.get(entry.crop)
             if crop is None:
-                yield f.at("lab", key, (*where, "crop"), f"unknown crop {entry.crop!r}", near(entry.crop, db.crops))
+                if db.is_missing("crop", entry.crop, every):
+                    yield f.at("lab", key, (*where, "crop"), f"unknown crop {entry.crop!r}", near(entry.crop, every))
                 continue
             names = {p.protocol for p in crop.protocols}
             if entry.protocol not in names:
                 yield f.at("lab", key, (*where, "protocol"), f"{entry.crop} has no protocol {entry.protocol!r}",
                            near(entry.protocol, names))
-            if entry.part is not None and entry.part not in db.parts:
+            if entry.part is not None and db.is_missing("part", entry.part, db.parts):
                 yield f.at("lab", key, (*where, "part"), f"unknown part {entry.part!r}", near(entry.part, db.parts))
-            if entry.count is not None and entry.count.unit not in db.units:
+            if entry.count is not None and db.is_missing("unit", entry.count.unit, db.units):
                 yield f.at("lab", key, (*where, "count"), f"unknown unit {entry.count.unit!r}",
                            near(entry.count.unit, db.units, 20))
             codes = {s.code for s in db.stages.get(crop.stage_system, ())}
@@ -146,40 +155,43 @@ def _labs(db: Database) -> Iterator[Finding]:
 
 def _rows(db: Database) -> Iterator[Finding]:
     f = Faults(db, RULE.name)
+    every = db.every_crop()
     for key, row in db.sampling.items():
-        if row.source not in db.sources:
+        if db.is_missing("source", row.source, db.sources):
             yield f.row(key, f"unknown source {row.source!r}", near(row.source, db.sources))
-        if row.crop != ANY_CROP and row.crop not in db.crops:
-            yield f.row(key, f"unknown crop {row.crop!r}", near(row.crop, db.crops))
-        if row.part is not None and row.part not in db.parts:
+        if row.crop != ANY_CROP and db.is_missing("crop", row.crop, every):
+            yield f.row(key, f"unknown crop {row.crop!r}", near(row.crop, every))
+        if row.part is not None and db.is_missing("part", row.part, db.parts):
             yield f.row(key, f"unknown part {row.part!r}", near(row.part, db.parts))
-        if row.count_unit is not None and row.count_unit not in db.units:
+        if row.count_unit is not None and db.is_missing("unit", row.count_unit, db.units):
             yield f.row(key, f"unknown unit {row.count_unit!r}", near(row.count_unit, db.units, 20))
-        crop = db.crops.get(row.crop)
+        crop = every.get(row.crop)
         codes = {s.code for s in db.stages.get(crop.stage_system, ())} if crop else set()
         for end in (row.stage_from, row.stage_to):
             if end is not None and codes and end not in codes:
                 yield f.row(key, f"unknown stage {end!r}", near(end, codes, 30))
     for key, rule in db.handling_rows.items():
-        if rule.source not in db.sources:
+        if db.is_missing("source", rule.source, db.sources):
             yield f.row(key, f"unknown source {rule.source!r}", near(rule.source, db.sources))
 
 
 def _vocabulary(db: Database) -> Iterator[Finding]:
     f = Faults(db, RULE.name)
     for key, part in db.parts.items():
-        if part.item not in db.units:
+        if db.is_missing("unit", part.item, db.units):
             yield f.at("part", key, ("item",), f"unknown unit {part.item!r}", near(part.item, db.units, 20))
     for name in db.cautions_always:
-        if name not in db.cautions:
+        if db.is_missing("caution", name, db.cautions):
             yield f.at("cautions", "file", ("always",), f"unknown caution {name!r}", near(name, db.cautions))
-    for kind, key, rules in [("handling", "base", db.handling),
-                             *(("group", g, group.handling) for g, group in db.groups.items())]:
+    every: list[tuple[str, str, Mapping[Any, Handling]]] = [("handling", "base", db.handling)]
+    every += [("group", key, group.handling) for key, group in db.groups.items()]
+    for kind, key, rules in every:
         for topic, rule in rules.items():
             for row in (*rule.basis, *rule.differs):
-                if row not in db.handling_rows:
+                if db.is_missing("handling row", row, db.handling_rows):
                     yield f.at(kind, key, ("handling", topic), f"unknown handling row {row!r}",
                                near(row, db.handling_rows))
 
 
-RULE = Rule("unknown-name", "Every id that is used exists: source, part, unit, stage, row, group, caution, crop.", check)
+RULE = Rule("unknown-name", "Every id that is used exists: source, part, unit, stage, row, group, caution, crop.",
+            check)

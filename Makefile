@@ -1,0 +1,54 @@
+# The only entry point: the same commands here and in CI. `make help` lists them.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.ready
+
+.PHONY: help manual plain test quick check serve lint types lock bench screenshots clean
+
+help: ## list the commands
+	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
+
+$(READY): pyproject.toml requirements.lock setup.py
+	@$(PYTHON) -c 'import sys; assert sys.version_info >= (3, 11), "Python 3.11 or newer is needed"'
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -r requirements.lock
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps -e .
+	@touch $(READY)
+
+manual: $(READY) ## set up and build the demo manual into site/
+	@NO_MKDOCS_2_WARNING=1 $(BIN)/earleaf build --manual demo_scenario/manual.yml --out site
+
+plain: $(READY) ## the demo manual in the plain shell, into site-plain/
+	@$(BIN)/earleaf build --plain --manual demo_scenario/manual.yml --out site-plain
+
+test: $(READY) ## set up and run every test
+	$(BIN)/python -m pytest
+
+quick: $(READY) ## the tests that need no browser
+	$(BIN)/python -m pytest -m "not browser and not slow"
+
+check: $(READY) ## every rule over the database and the demo manual
+	@$(BIN)/earleaf check --manual demo_scenario/manual.yml
+
+serve: $(READY) ## preview with live reload
+	@NO_MKDOCS_2_WARNING=1 $(BIN)/mkdocs serve
+
+lint: $(READY) ## format and style
+	$(BIN)/ruff format --check generator tests benchmarks
+	$(BIN)/ruff check generator tests benchmarks
+
+types: $(READY) ## static types
+	$(BIN)/mypy
+
+lock: $(READY) ## renew requirements.lock from pyproject.toml
+	$(BIN)/python -m pip install --quiet uv
+	{ echo "# Exact versions, for identical builds. Renew: make lock"; \
+	  $(BIN)/uv pip compile -q pyproject.toml --extra test --extra dev --no-header --no-annotate --no-emit-index-url; } > requirements.lock.new
+	mv requirements.lock.new requirements.lock
+
+bench: $(READY) ## ratios against other builders, side by side (installs them for the run)
+	$(BIN)/python benchmarks/build.py
+
+clean: ## remove what the other commands made
+	rm -rf $(VENV) site site-plain build dist

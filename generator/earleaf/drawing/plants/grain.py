@@ -1,0 +1,157 @@
+"""Small grains, rice and pasture grass: several shoots from one foot; also mown turf."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .geometry import Point, arc, blade, cubic, heading, limb, polar, polyline, simple, stroke
+from .picture import Picture
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What makes one grain look like itself."""
+
+    head: str = "ear"
+    leaf: float = 58
+    width: float = 7
+
+
+KINDS: dict[str, Kind] = {
+    "wheat": Kind(),
+    "rice": Kind(head="panicle", leaf=66, width=6),
+    "pasture": Kind(head="plume", leaf=62, width=5.5),
+    "turf": Kind(),
+}
+GROUND, FOOT = 236.0, (100.0, 236.0)
+# Shoots: where the foot is, which way it leans, how tall. The main shoot is last and in front.
+TILLERS = ((-9, 112, 0.84), (9, 70, 0.86), (-4, 100, 0.94), (5, 82, 0.9), (0, 90, 1.0))
+CULMS = ((-8, 101, 0.9), (9, 78, 0.92), (0, 90, 1.0))
+
+
+def draw(p: Picture, form: str, stage: str, target: str) -> None:
+    """Draw one of these grasses at a stage: tillers, stems, boot or head (turf: lawn)."""
+    kind = KINDS[form]
+    if form == "turf":
+        _turf(p, target)
+        return
+    p.ground(GROUND)
+    if stage == "tillers":
+        _tillers(p, kind, target)
+    else:
+        _culms(p, kind, stage, target)
+    if target in ("whole", "row-section"):
+        p.band(0, GROUND - 6)
+        p.cut(GROUND - 6, 58, 142)
+        p.whole = True
+    elif target in ("top-third", "top-half", "grazed"):
+        tall = GROUND - min(y for role, path in p.items if role != "ground" for _, y in path.points)
+        y = GROUND - tall * (2 / 3 if target == "top-third" else 0.5)
+        p.band(0, y)
+        p.cut(y, 10, 190)
+        p.whole = True
+
+
+def _tillers(p: Picture, kind: Kind, target: str) -> None:
+    """Leafy shoots before stems rise. Each has older leaves, one newest open leaf, and one still rolled."""
+    for k, (dx, lean, size) in enumerate(TILLERS):
+        main = k == len(TILLERS) - 1
+        foot = (FOOT[0] + dx, GROUND)
+        curve = arc(foot, lean, 92 * size, 0)
+        joints = [cubic(*curve, t) for t in (0.34, 0.6, 0.86)]
+        rolled = blade(cubic(*curve, 0.8), lean, 70 * size, kind.width * 0.5, -4 if lean < 90 else 4, rib=False, foot=1)
+        p.leaf(rolled, "young", mark="young" if main else "")
+        p.add("stem", limb(curve, 5, 3.4))
+        for j, at in enumerate(joints):
+            side = 1 if (j + k) % 2 == 0 else -1
+            picked = main and _takes(target, 3 - j)
+            angle = lean - side * (34 - 7 * j)
+            role = "target" if picked else "old" if j == 0 else "leaf"
+            p.leaf(blade(at, angle, kind.leaf * size * (0.8 + 0.14 * j), kind.width * (1.3 if picked else 1),
+                         -side * (82.0 - 14 * j)), role)
+            if role != "target":
+                p.add("collar", polyline([polar(at, lean + 90, 2), polar(at, lean - 90, 2)]))
+
+
+def _takes(target: str, place: int) -> bool:
+    """Is the leaf at this place from the top (1 = newest open leaf) the one to take?"""
+    return (place == 1 and target in ("top-collar", "leaf", "upper-leaves", "upper-four", "flag")) or \
+        (place == 2 and target in ("upper-leaves", "upper-four", "below-flag")) or \
+        (place == 3 and target in ("third", "upper-four"))
+
+
+def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
+    """Stems with joints; the flag leaf is the last one, right under the head."""
+    for k, (dx, lean, size) in enumerate(CULMS):
+        main = k == len(CULMS) - 1
+        headed = stage == "head"
+        tall = (156 if headed else 150 if stage == "boot" else 118) * size
+        foot = (FOOT[0] + dx, GROUND)
+        curve = arc(foot, lean, tall, 0)
+        if stage == "stems":
+            p.leaf(blade(cubic(*curve, 0.9), lean, 62 * size, kind.width * 0.6, 6, rib=False, foot=1), "young",
+                   mark="young" if main else "")
+        p.add("stem", limb(curve, 4.8, 2.6))
+        if stage == "boot":
+            at = cubic(*curve, 0.76)
+            p.add("stem", simple(at, heading(foot, curve[3]), tall * 0.27, 10, "oval", rib=False).outline)
+        if headed:
+            _head(p, kind, curve[3], lean, size)
+        places = (0.84, 0.58, 0.36, 0.18) if headed else (0.92, 0.66, 0.42, 0.2)
+        for j, t in enumerate(places):
+            at = cubic(*curve, t)
+            side = 1 if (j + k) % 2 == 0 else -1
+            picked = main and _takes(target, j + 1)
+            old = j == 3
+            lift = 40 if j == 0 and headed else 46
+            role = "target" if picked else "old" if old else "leaf"
+            length = kind.leaf * size * (0.86, 1.0, 0.9, 0.66)[j]
+            p.leaf(blade(at, lean - side * lift, length, kind.width * (1.45 if picked else 1),
+                         -side * (60.0 if j == 0 else 96.0)), role)
+            if role != "target":
+                p.add("collar", polyline([polar(at, lean + 90, 2.4), polar(at, lean - 90, 2.4)]))
+            if j < 3:
+                node = cubic(*curve, t - 0.14)
+                p.add("hair", polyline([polar(node, lean + 90, 2.8), polar(node, lean - 90, 2.8)]))
+
+
+def _head(p: Picture, kind: Kind, at: Point, lean: float, size: float) -> None:
+    if kind.head == "ear":
+        for row in range(7):
+            where = polar(at, lean, 4.5 * row * size)
+            for side in (1, -1):
+                grain = simple(where, lean - side * 26, 12 * size, 6 * size, "oval", rib=False)
+                p.add("hair", stroke(arc(grain.tip, lean - side * 14, 15 * size, side * 4.0)))
+                p.add("flower", grain.outline)
+        p.add("flower", simple(polar(at, lean, 29 * size), lean, 12 * size, 6 * size, "oval", rib=False).outline)
+        return
+    bow = 120.0 if kind.head == "panicle" else 24.0
+    way = -1 if lean <= 90 else 1
+    axis = arc(at, lean, 46 * size, way * bow)
+    p.add("hair", stroke(axis))
+    for i in range(8):
+        t = 0.12 + 0.12 * i
+        where = cubic(*axis, t)
+        ahead = heading(where, cubic(*axis, min(1.0, t + 0.05)))
+        for side in (1, -1):
+            twig = arc(where, ahead + side * 34, (20 - 1.6 * i) * size, way * bow * 0.5)
+            p.add("hair", stroke(twig))
+            for u in (0.6, 1.0):
+                p.add("flower", simple(cubic(*twig, u), heading(twig[2], twig[3]), 6 * size, 3.4 * size, "oval",
+                                       rib=False).outline)
+
+
+def _turf(p: Picture, target: str) -> None:
+    """Short sward; what the blade of the mower takes is dark."""
+    ground, cut = 186.0, 136.0
+    p.add("ground", polyline([(8, ground), (192, ground), (192, ground + 34), (8, ground + 34)], closed=True))
+    for i in range(23):
+        x = 16 + 7.6 * i
+        lean = (8, -6, 3, -10, 6)[i % 5]
+        tall = (84, 96, 88, 100, 80, 92)[i % 6]
+        p.leaf(blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9), "leaf" if i % 3 else "old")
+        p.add("hair", stroke(arc((x, ground + 2), -90 + lean, 22, lean * 3)))
+    if target == "clip":
+        p.band(0, cut)
+        p.cut(cut, 6, 194)
+        p.whole = True

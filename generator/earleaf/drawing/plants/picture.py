@@ -1,0 +1,278 @@
+"""One picture: what is drawn in which role, the two labels, and the SVG text. Same input, same bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from html import escape
+from math import hypot
+
+from .geometry import Box, Leaf, Path, Point, between, number, polyline
+
+WIDTH = 200
+TARGET, PLANT, LINE, OLD, GROUND = "#17324D", "#DDEBCF", "#3E6B33", "#EEF1DF", "#E8DECB"
+YOUNG, FLOWER, PAGE, INK, QUIET = "#F4F8EC", "#FBFAF4", "#FFFFFF", "#16211C", "#6B746F"
+
+ROLES: dict[str, str] = {
+    "leaf": f'class="el-plant-leaf" fill="{PLANT}" stroke="{LINE}"',
+    "old": f'class="el-plant-leaf el-old" fill="{OLD}" stroke="{LINE}"',
+    "young": f'class="el-plant-leaf el-young" fill="{YOUNG}" stroke="{LINE}"',
+    "rib": f'class="el-plant-rib" fill="none" stroke="{LINE}" stroke-width=".6"',
+    "stem": f'class="el-plant-stem" fill="{PLANT}" stroke="{LINE}"',
+    "stalk": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width="2"',
+    "hair": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width=".9"',
+    "collar": f'class="el-plant-collar" fill="none" stroke="{LINE}" stroke-width="2.4"',
+    "wood": f'class="el-wood" fill="{GROUND}" stroke="{QUIET}"',
+    "flower": f'class="el-flower" fill="{FLOWER}" stroke="{LINE}" stroke-width=".9"',
+    "ground": f'class="el-ground" fill="{GROUND}"',
+    "cut": f'class="el-cut" fill="none" stroke="{INK}" stroke-width="1.6" stroke-dasharray="5 3"',
+    "ruler": f'class="el-ruler" fill="none" stroke="{INK}" stroke-width="1"',
+    "target": f'class="el-target" fill="{TARGET}" stroke="{TARGET}" stroke-width="2.4"',
+    "band": f'class="el-target el-target-each" fill="{TARGET}" stroke="{PAGE}" stroke-width="1.2"',
+    "target-line": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="4.4"',
+    "target-rib": f'class="el-target-rib" fill="none" stroke="{PAGE}" stroke-width="1.1"',
+}
+BAND = ("leaf", "old", "young", "stem", "flower", "stalk", "hair")
+CELL = 4
+LINE_HEIGHT, LETTER = 13, 0.58
+SIZES = {"target": 12.5, "young": 11.5}
+
+
+class Picture:
+    """Collects paths in drawing order. `mark` names a path that a label speaks about ("young")."""
+
+    def __init__(self, ident: str, height: int = 240) -> None:
+        self.ident, self.height = ident, height
+        self.items: list[tuple[str, Path]] = []
+        self.marks: dict[str, list[Point]] = {"target": [], "young": []}
+        self.extra: list[tuple[Point, str]] = []
+        self.boxes: list[Box] = []
+        self.whole = False
+
+    def add(self, role: str, *paths: Path, mark: str = "") -> None:
+        """Draw paths in a role."""
+        for path in paths:
+            self.items.append((role, path))
+            if role in ("target", "target-line"):
+                self.marks["target"] += path.points
+            elif mark:
+                self.marks[mark] += path.points
+
+    def leaf(self, leaf: Leaf, role: str = "leaf", mark: str = "") -> None:
+        """Draw a leaf with its ribs."""
+        self.add(role, leaf.outline, mark=mark)
+        self.add("target-rib" if role == "target" else "rib", *leaf.ribs)
+
+    def stalk(self, path: Path, target: bool = False) -> None:
+        """Draw a leaf stalk as a line."""
+        self.add("target-line" if target else "stalk", path)
+
+    def ground(self, y: float, left: float = 14, right: float = 186) -> None:
+        """A strip of soil."""
+        top = [(left, y), (left + (right - left) * 0.3, y - 1.5), (left + (right - left) * 0.7, y + 1), (right, y)]
+        self.add("ground", polyline([*top, (right - 6, y + 9), (left + 6, y + 9)], closed=True))
+
+    def cut(self, y: float, left: float, right: float) -> None:
+        """A dashed line where the scout cuts."""
+        self.add("cut", polyline([(left, y), (right, y)]))
+
+    def band(self, top: float, bottom: float, left: float = 0, right: float = WIDTH,
+             roles: tuple[str, ...] = BAND) -> None:
+        """Make dark what is drawn so far between two heights."""
+        clip = Path("clip", [(left, top), (right, bottom)])
+        self.items.append(("clip", clip))
+        for role, path in list(self.items):
+            if role in roles:
+                inside = [p for p in path.points if top <= p[1] <= bottom and left <= p[0] <= right]
+                if inside:
+                    self.items.append(("band-line" if role in ("stalk", "hair") else "band", path))
+                    self.marks["target"] += inside
+        for role, path in list(self.items):
+            if role == "rib" and any(top <= p[1] <= bottom and left <= p[0] <= right for p in path.points):
+                self.items.append(("band-rib", path))
+        self.items.append(("clip-end", clip))
+
+    def ruler(self, x: float, zero: float, inch: float, marks: Iterable[tuple[int, str]], last: int,
+              step: int = 1) -> None:
+        """A stick with ticks, and words at the marks that matter."""
+        self.add("ruler", polyline([(x, zero), (x, zero - last * inch)]))
+        self.add("ruler", *(polyline([(x, zero - i * inch), (x + 5, zero - i * inch)])
+                            for i in range(0, last + 1, step)))
+        for at, text in marks:
+            self.extra.append(((x - 3, zero - at * inch), text))
+
+    def svg(self, title: str, description: str, labels: Mapping[str, str]) -> str:
+        """The finished picture."""
+        ident = escape(self.ident, quote=True)
+        out = [f'<svg class="el-plant" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {self.height}" '
+               f'role="img" aria-labelledby="{ident}-t {ident}-d" stroke-linejoin="round" stroke-linecap="round">'
+               f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{escape(description)}</desc>']
+        out.append(self._body(ident))
+        out.append(self._labels(labels))
+        out.append("</svg>")
+        return "".join(out)
+
+    def _body(self, ident: str) -> str:
+        out: list[str] = []
+        open_role = ""
+        for role, path in self.items:
+            if role == "clip":
+                (left, top), (right, bottom) = path.points
+                out.append("</g>" if open_role else "")
+                out.append(f'<clipPath id="{ident}-c"><rect x="{number(left)}" y="{number(top)}" '
+                           f'width="{number(right - left)}" height="{number(bottom - top)}"/></clipPath>'
+                           f'<g clip-path="url(#{ident}-c)">')
+                open_role = ""
+                continue
+            if role == "clip-end":
+                out.append("</g>" if open_role else "")
+                out.append("</g>")
+                open_role = ""
+                continue
+            role = {"band-line": "target-line", "band-rib": "target-rib"}.get(role, role)
+            if role != open_role:
+                out.append(("</g>" if open_role else "") + f"<g {ROLES[role]}>")
+                open_role = role
+            if role in ("target", "target-line"):
+                wide = 5.6 if role == "target" else 8
+                out.append(f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="{wide}" d="{path.d}"/>')
+            out.append(f'<path d="{path.d}"/>')
+        out.append("</g>" if open_role else "")
+        return "".join(out)
+
+    # -- labels ---------------------------------------------------------------------------------
+
+    def _labels(self, labels: Mapping[str, str]) -> str:
+        plant, target = self._cells()
+        out = [self._fixed(p, text, target) for p, text in self.extra]
+        for key in ("target",) if self.whole else ("target", "young"):
+            text, about = labels.get(key, "").strip(), self.marks[key]
+            if text and about:
+                out.append(self._place(key, text, about, plant, target))
+        return "".join(out)
+
+    def _fixed(self, at: Point, text: str, target: set[tuple[int, int]]) -> str:
+        width = len(text) * 11.5 * LETTER
+        self.boxes.append((at[0] - width, at[1] - 6, at[0], at[1] + 6))
+        return _text("el-label el-mark", [text], at[0], at[1] + 4, 11.5, "end", INK, "600")
+
+    def _cells(self) -> tuple[set[tuple[int, int]], set[tuple[int, int]]]:
+        """Grid cells under the plant, and under the target."""
+        plant: set[tuple[int, int]] = set()
+        target = {(int(x // CELL), int(y // CELL)) for x, y in self.marks["target"]}
+        for role, path in self.items:
+            if role in ("ground", "clip", "clip-end", "rib", "target-rib", "band-rib"):
+                continue
+            cells = _covered(path)
+            plant |= cells
+            if role in ("target", "target-line"):
+                target |= cells
+            elif role in ("band", "band-line"):
+                clip = next(p for r, p in self.items if r == "clip")
+                (_, top), (_, bottom) = clip.points
+                target |= {c for c in cells if top - CELL <= c[1] * CELL <= bottom}
+        return plant, target
+
+    def _place(self, key: str, text: str, about: list[Point], plant: set[tuple[int, int]],
+               target: set[tuple[int, int]]) -> str:
+        """Put a label where it covers least, near what it speaks about."""
+        size, weight = SIZES[key], "700" if key == "target" else "600"
+        few = about[::max(1, len(about) // 24)]
+        best: tuple[float, Box, list[str], Point] | None = None
+        for lines in _wrappings(text):
+            w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1
+            for x in range(3, int(WIDTH - w - 2), 5):
+                for y in range(3, int(self.height - h - 2), 5):
+                    box = (float(x), float(y), x + w, y + h)
+                    if _touches(box, target, 4) or any(_overlap(box, b, 3) for b in self.boxes):
+                        continue
+                    near = min(few, key=lambda p: _gap(box, p))
+                    cost = _gap(box, near) * 1.0 + 7 * _count(box, plant) + (6 if len(lines) > 2 else 0)
+                    if key == "young":
+                        start = _edge(box, near)
+                        cost += 40 * sum((int(q[0] // CELL), int(q[1] // CELL)) in target
+                                         for q in (between(start, near, i / 6) for i in range(6)))
+                    if best is None or cost < best[0]:
+                        best = (cost, box, lines, near)
+        if best is None:
+            return ""
+        _, box, lines, _ = best
+        self.boxes.append(box)
+        near = min(about, key=lambda p: _gap(box, p))
+        lead = ""
+        if _gap(box, near) > 6:
+            d = polyline([_edge(box, near), near]).d
+            lead = (f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="3.4" d="{d}"/>'
+                    f'<path class="el-lead" fill="none" stroke="{INK}" stroke-width="1.1" d="{d}"/>')
+        middle = (box[0] + box[2]) / 2
+        return lead + _text(f"el-label el-label-{key}", lines, middle, box[1] + 10.5, size, "middle",
+                            INK if key == "target" else "#4A544E", weight)
+
+
+def _text(name: str, lines: list[str], x: float, y: float, size: float, anchor: str, fill: str, weight: str) -> str:
+    rows = "".join(f'<text x="{number(x)}" y="{number(y + LINE_HEIGHT * i)}">{escape(line)}</text>'
+                   for i, line in enumerate(lines))
+    return (f'<g class="{name}" font-size="{number(size)}" font-weight="{weight}" text-anchor="{anchor}" fill="{fill}" '
+            f'stroke="{PAGE}" stroke-width="3" paint-order="stroke">{rows}</g>')
+
+
+def _wrappings(text: str) -> list[list[str]]:
+    """The label on one line, on two, and, when it is long, on three or more."""
+    words = text.split()
+    out = [[text]] if len(text) <= 14 or len(words) == 1 else []
+    if len(words) > 1:
+        cuts = range(1, len(words))
+        k = min(cuts, key=lambda i: max(len(" ".join(words[:i])), len(" ".join(words[i:]))))
+        out.append([" ".join(words[:k]), " ".join(words[k:])])
+    if len(words) > 2 and len(text) > 24:
+        rows: list[str] = []
+        for word in words:
+            if rows and len(rows[-1]) + 1 + len(word) <= max(12, len(text) // 3 + 2):
+                rows[-1] += " " + word
+            else:
+                rows.append(word)
+        out.append(rows)
+    return out
+
+
+def _covered(path: Path) -> set[tuple[int, int]]:
+    """Cells that a path runs through or encloses."""
+    cells = {(int(x // CELL), int(y // CELL)) for x, y in path.points}
+    if path.closed and len(path.points) > 3:
+        pts = path.points
+        top, bottom = min(y for _, y in pts), max(y for _, y in pts)
+        for row in range(int(top // CELL), int(bottom // CELL) + 1):
+            y = row * CELL + CELL / 2
+            xs = sorted(a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+                        for a, b in zip(pts, pts[1:] + pts[:1], strict=True) if (a[1] > y) != (b[1] > y))
+            for x0, x1 in zip(xs[::2], xs[1::2], strict=False):
+                cells |= {(c, row) for c in range(int(x0 // CELL), int(x1 // CELL) + 1)}
+    return cells
+
+
+def _inside(box: Box, pad: float) -> tuple[range, range]:
+    return (range(int((box[0] - pad) // CELL), int((box[2] + pad) // CELL) + 1),
+            range(int((box[1] - pad) // CELL), int((box[3] + pad) // CELL) + 1))
+
+
+def _touches(box: Box, cells: set[tuple[int, int]], pad: float) -> bool:
+    cols, rows = _inside(box, pad)
+    return any((c, r) in cells for r in rows for c in cols)
+
+
+def _count(box: Box, cells: set[tuple[int, int]]) -> int:
+    cols, rows = _inside(box, 1)
+    return sum((c, r) in cells for r in rows for c in cols)
+
+
+def _overlap(a: Box, b: Box, pad: float) -> bool:
+    return a[0] - pad < b[2] and b[0] - pad < a[2] and a[1] - pad < b[3] and b[1] - pad < a[3]
+
+
+def _edge(box: Box, p: Point) -> Point:
+    """The point of a box nearest to p."""
+    return min(max(p[0], box[0]), box[2]), min(max(p[1], box[1]), box[3])
+
+
+def _gap(box: Box, p: Point) -> float:
+    q = _edge(box, p)
+    return hypot(p[0] - q[0], p[1] - q[1])
