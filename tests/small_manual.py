@@ -17,7 +17,7 @@ crops: [corn, bean]
 labs: [stonewell]
 protocols_folder: protocols
 sources_file: sources.yml
-chapters_folder: chapters
+chapters_folder: docs
 """
 
 FILES["sources.yml"] = """\
@@ -25,7 +25,7 @@ sources:
 - {id: stonewell-note, authors: Stonewell (invented), title: Note, publisher: Stonewell (invented), kind: invented, read: original, family: stonewell, invented: true}
 """
 
-FILES["chapters/index.md"] = """\
+FILES["docs/index.md"] = """\
 # Start here
 
 Take the leaf on the page and no other [@uni-a].
@@ -245,6 +245,7 @@ bean.uni-b.1,uni-b,bean,first pods,R3,,,trifoliate-leaf,,,,
 FILES["protocols/evidence/handling.csv"] = """\
 row,topic,rule,value,unit,source
 bag.1,bag,"Paper, never plastic.",paper,,uni-a
+bag.2,bag,Envelopes of paper.,paper,,uni-b
 """
 
 FILES["protocols/published-ids.txt"] = """\

@@ -34,8 +34,19 @@ def address(built: Path) -> Iterator[str]:
 
 
 def find_chromium() -> str | None:
-    return next((p for p in ("/usr/bin/chromium", shutil.which("chromium"), shutil.which("chromium-browser"),
-                             shutil.which("google-chrome")) if p and Path(p).exists()), None)
+    return next(
+        (
+            p
+            for p in (
+                "/usr/bin/chromium",
+                shutil.which("chromium"),
+                shutil.which("chromium-browser"),
+                shutil.which("google-chrome"),
+            )
+            if p and Path(p).exists()
+        ),
+        None,
+    )
 
 
 @pytest.fixture(scope="session")
@@ -58,10 +69,22 @@ class Watched:
         self.troubles: list[str] = []
         self.page.on("dialog", self._dialog)
         self.page.on("pageerror", lambda e: self.troubles.append(f"error {e}"))
-        self.page.on("console", lambda m: self.troubles.append(f"console {m.text}") if m.type in ("error", "warning") else None)
-        self.page.on("request", lambda r: None if r.url.startswith((address, "data:")) else self.troubles.append(f"asks {r.url}"))
-        self.page.on("response", lambda r: self.troubles.append(f"{r.status} {r.url}")
-                     if r.status >= 400 and not r.url.endswith("favicon.ico") else None)
+        self.page.on(
+            "console",
+            lambda m: self.troubles.append(f"console {m.text}") if m.type in ("error", "warning") else None,
+        )
+        self.page.on(
+            "request",
+            lambda r: None if r.url.startswith((address, "data:")) else self.troubles.append(f"asks {r.url}"),
+        )
+        self.page.on(
+            "response",
+            lambda r: (
+                self.troubles.append(f"{r.status} {r.url}")
+                if r.status >= 400 and not r.url.endswith("favicon.ico")
+                else None
+            ),
+        )
 
     def _dialog(self, dialog: object) -> None:
         self.troubles.append(f"dialog {dialog}")
@@ -79,6 +102,7 @@ def open_page(browser: Browser, address: str) -> Iterator[Opener]:
     def opened(place: str, **settings: object) -> Watched:
         contexts.append(browser.new_context(**{"viewport": PHONE, **settings}))  # type: ignore[arg-type]
         watched = Watched(contexts[-1], address)
+        watched.page.set_default_timeout(10_000)
         watched.page.goto(address + place, wait_until="load")
         return watched
 

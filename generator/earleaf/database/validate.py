@@ -35,6 +35,8 @@ def build(record: type[R], parsed: Parsed, file: str) -> tuple[R | None, list[Fi
 def _findings(record: type[BaseModel], errors: Iterable[ErrorDetails], parsed: Parsed, file: str) -> list[Finding]:
     out: dict[tuple[PathKey, str], Finding] = {}
     for error in _nearest_branch(list(errors), parsed):
+        if error["type"] == "too_short" and error["input"]:
+            continue  # its items are faulty, which is told at each item
         path = real_path(parsed, error["loc"])
         rule, message, hint = _explain(record, error, path)
         out.setdefault((path, rule), Finding(file, parsed.line(path), rule, message, hint))

@@ -93,7 +93,7 @@ def _compose(loader: Any, text: str, fault: Any) -> yaml.Node | None:
 def _build(node: yaml.Node, path: PathKey, out: Parsed, fault: Any) -> Any:
     out.lines.setdefault(path, node.start_mark.line + 1)
     if isinstance(node, yaml.ScalarNode):
-        if node.style is None and node.value in ("", "~", "null"):
+        if not node.style and node.value in ("", "~", "null"):
             return None
         return node.value
     if isinstance(node, yaml.SequenceNode):

@@ -17,8 +17,8 @@ VERSION = 1
 
 
 def to_bytes(value: Any) -> bytes:
-    """JSON as published: sorted, readable, one newline at the end."""
-    return (json.dumps(value, ensure_ascii=False, sort_keys=True, indent=1) + "\n").encode("utf-8")
+    """JSON as published: sorted keys, one newline at the end."""
+    return (json.dumps(value, ensure_ascii=False, sort_keys=True) + "\n").encode("utf-8")
 
 
 def data_address(local: LocalProtocol) -> str:

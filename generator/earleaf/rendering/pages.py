@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from ..views.words import Words
+from .pieces import GLOBALS
 
 
 class Pages:
@@ -18,6 +19,7 @@ class Pages:
         self.environment = Environment(
             loader=FileSystemLoader(Path(__file__).parent / "templates"), autoescape=True, undefined=StrictUndefined,
             trim_blocks=True, lstrip_blocks=True)
+        self.environment.globals.update(GLOBALS)
         self.environment.globals["say"] = words.say
         self.words = words
 

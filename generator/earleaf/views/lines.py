@@ -19,7 +19,6 @@ class Ref:
 
     label: str
     source: str
-    title: str
 
 
 @dataclass(frozen=True)
@@ -54,15 +53,13 @@ class Refs:
     order: list[str] = field(default_factory=list)
 
     def mark(self, source: str) -> Ref:
-        known = self.db.sources.get(source)
-        title = citation(known) if known else source
         if source == COMMON_PRACTICE:
-            return Ref("p", source, self.words.say("trade practice, no publication"))
+            return Ref("p", source)
         if source == FROM_MEMORY:
-            return Ref("m", source, self.words.say("from memory, to be checked"))
+            return Ref("m", source)
         if source not in self.order:
             self.order.append(source)
-        return Ref(str(self.order.index(source) + 1), source, title)
+        return Ref(str(self.order.index(source) + 1), source)
 
     def line(self, text: str, sources: Iterable[str] = ()) -> Line:
         """A line, in this language already, whose first few sources are marked; one family is marked once."""

@@ -27,7 +27,8 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             count = entry.count or (base.count if base else None)
             spots = entry.spots or (base.spots if base else None)
             for path, message, hint in faults(count, spots) if entry.count or entry.spots else ():
-                yield f.at("lab", key, ("protocols", i, *path), message,
+                here = path if entry.spots else ("count",)
+                yield f.at("lab", key, ("protocols", i, *here), message,
                            f"{hint}; what the lab leaves out stays as in the crop file")
     for key, row in db.sampling.items():
         if row.count_max is not None and row.count_min is None:
@@ -54,7 +55,8 @@ def faults(count: Count | None, spots: Spots | None) -> Iterator[tuple[tuple[str
     total = spots.number * spots.each
     high = count.max if count.max is not None else None
     if total < count.min or (high is not None and total > high):
-        limits = f"{count.min:g} to {high:g}" if high is not None else f"at least {count.min:g}"
+        limits = f"at least {count.min:g}" if high is None else f"{count.min:g} to {high:g}"
+        limits = f"{high:g}" if high == count.min else limits
         yield (("spots",), f"{spots.number} spots of {spots.each} make {total}; the count is {limits} {count.unit}",
                "change number or each so that the bag holds the published count")
 

@@ -16,6 +16,7 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
     short: dict[str, str] = {}
     known: dict[str, str] = {}
     yield from _lab_twice(db, f)
+    yield from _aliases(db, f)
     for crop, i, protocol in protocols(db):
         address = f"{crop.crop}/{protocol.protocol}"
         where = ("protocols", i)
@@ -53,6 +54,20 @@ def _remember(crop: Crop, protocol: Protocol, known: dict[str, str]) -> None:
     for crop_id in (crop.crop, *crop.aliases):
         for name in (protocol.protocol, *protocol.aliases):
             known.setdefault(f"{crop_id}/{name}", protocol.short_id)
+
+
+def _aliases(db: Database, f: Faults) -> Iterator[Finding]:
+    """An old id leads to what bears it no more; it must not be the id of something else."""
+    for key, crop in db.crops.items():
+        for alias in crop.aliases:
+            if alias in db.every_crop():
+                yield f.at("crop", key, ("aliases",), f"alias {alias!r} is the id of a crop", "remove the alias")
+        names = {p.protocol for p in crop.protocols}
+        for i, protocol in enumerate(crop.protocols):
+            for alias in protocol.aliases:
+                if alias in names:
+                    yield f.at("crop", key, ("protocols", i, "aliases"), f"alias {alias!r} is the id of a protocol",
+                               "remove the alias, or give the new protocol another id")
 
 
 def _lab_twice(db: Database, f: Faults) -> Iterator[Finding]:

@@ -21,9 +21,16 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             if not specimen.basis:
                 yield f.at("crop", crop.crop, where, "no basis row", "name the rows of evidence/ this rests on")
                 continue
-            if all(row in db.sampling for row in specimen.basis):
+            if _known(db, specimen):
                 yield from _specimen(db, f, crop, specimen, where)
         yield from _window(db, f, crop, i, protocol)
+
+
+def _known(db: Database, specimen: Specimen) -> bool:
+    """Whether every name in it exists; if not, that is told already, and what follows from it is not a second fault."""
+    return (all(row in db.sampling for row in specimen.basis)
+            and (specimen.part is None or specimen.part in db.parts)
+            and (specimen.count is None or specimen.count.unit in db.units))
 
 
 def _specimen(db: Database, f: Faults, crop: Crop, specimen: Specimen, where: tuple[str | int, ...]
@@ -61,7 +68,7 @@ def _window(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> 
     mine = span(db, crop, protocol.window.first, protocol.window.last)
     if mine is None:
         return
-    if not all(row in db.sampling for specimen in protocol.take for row in specimen.basis):
+    if not all(_known(db, specimen) for specimen in protocol.take):
         return
     covered: set[int] = set()
     for specimen in protocol.take:

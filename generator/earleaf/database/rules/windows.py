@@ -16,6 +16,20 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
         yield from _order(db, crop)
         yield from _overlaps(db, crop)
         yield from _holes(db, crop)
+    yield from _labs(db)
+
+
+def _labs(db: Database) -> Iterator[Finding]:
+    """A lab may move a window, but not turn it round."""
+    f = Faults(db, RULE.name)
+    for key, lab in db.labs.items():
+        for i, entry in enumerate(lab.protocols):
+            if entry.window is None or entry.crop not in db.crops:
+                continue
+            where = span(db, db.crops[entry.crop], entry.window.first, entry.window.last)
+            if where is not None and where[0] > where[1]:
+                yield f.at("lab", key, ("protocols", i, "window"),
+                           f"stages run backwards: {entry.window.first} comes after {entry.window.last}", "swap them")
 
 
 def _order(db: Database, crop: Crop) -> Iterator[Finding]:

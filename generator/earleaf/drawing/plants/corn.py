@@ -29,7 +29,7 @@ KINDS: dict[str, Kind] = {
     "sorghum": Kind(leaf=70, width=11, nodes=8, thick=8, head="panicle", bare=0.12),
     "sugarcane": Kind(leaf=92, width=8, nodes=8, thick=12, head="spindle", bare=0.46, turn=130),
 }
-PLACES = {"top-collar": 1, "flag": 1, "third": 3, "fourth": 4, "below-flag": 2}
+PLACES = {"top-collar": 1, "leaf": 1, "flag": 1, "third": 3, "fourth": 4, "below-flag": 2}
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -203,4 +203,4 @@ def _stalk(p: Picture, target: str) -> None:
             p.add("target-rib", polyline([(x - half(y) + 3, y + 4), (x + half(y) - 3, y - 4)]))
         p.cut(top, x - 30, x + 30)
         p.cut(bottom, x - 30, x + 30)
-    p.ruler(62, ground, inch, ((6, "6 in"), (14, "14 in")), 16)
+    p.ruler(62, ground, inch, ((6, "low", "6 in"), (14, "high", "14 in")), 16)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import atan2, cos, degrees, hypot, radians, sin
 
 Point = tuple[float, float]
+PAIR = re.compile(r"(-?[\d.]+) (-?[\d.]+)")
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 
@@ -65,6 +67,15 @@ class Path:
         steps = 3 if hypot(d[0] - a[0], d[1] - a[1]) < 8 else 10
         self.points += [cubic(a, b, c, d, (i + 1) / steps) for i in range(steps)]
         return self
+
+    def scaled(self, about: Point, by: float) -> Path:
+        """The same path, made smaller or larger around a point."""
+
+        def put(found: re.Match[str]) -> str:
+            x, y = float(found[1]), float(found[2])
+            return f"{number(about[0] + (x - about[0]) * by)} {number(about[1] + (y - about[1]) * by)}"
+
+        return Path(PAIR.sub(put, self.d), [between(about, p, by) for p in self.points], self.closed)
 
     def close(self) -> Path:
         self.d += "Z"
@@ -233,8 +244,8 @@ LOBED: dict[str, list[tuple[float, float, bool]]] = {
                (0.14, 0.8, True), (0.24, 0.3, True), (0.58, 0.66, True), (0.46, 0.2, True), (0.72, 0.22, True)],
     "currant": [(-0.14, 0.14, False), (-0.12, 0.42, False), (0.12, 0.64, True), (0.3, 0.44, False),
                 (0.56, 0.5, True), (0.6, 0.3, True), (0.8, 0.2, False)],
-    "canola": [(0.02, 0.05, True), (0.1, 0.16, False), (0.19, 0.05, True), (0.28, 0.22, False), (0.38, 0.08, True),
-               (0.5, 0.32, False), (0.74, 0.36, False), (0.92, 0.2, False)],
+    "canola": [(0.02, 0.04, True), (0.1, 0.11, False), (0.19, 0.04, True), (0.28, 0.16, False), (0.38, 0.07, True),
+               (0.5, 0.24, False), (0.72, 0.27, False), (0.92, 0.16, False)],
     "eggplant": [(0.04, 0.2, False), (0.24, 0.36, False), (0.36, 0.3, False), (0.5, 0.36, False),
                  (0.64, 0.24, False), (0.8, 0.18, False)],
 }
@@ -248,6 +259,8 @@ def lobed(base: Point, angle: float, length: float, shape: str, width: float = 1
     tip = f.at(length)
     outline = smooth([(*base, True), *left, (*tip, True), *right])
     ribs = [Path().move(base).line(f.at(length * 0.88))]
+    if shape in ("canola", "eggplant"):
+        return Leaf(outline, ribs, tip)
     corners = [(u, v) for u, v, sharp in half if sharp and hypot(u, v) > 0.5] or [(0.3, 0.42)]
     for u, v in corners[:4]:
         for side in (1, -1):

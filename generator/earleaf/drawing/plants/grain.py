@@ -13,20 +13,20 @@ class Kind:
     """What makes one grain look like itself."""
 
     head: str = "ear"
-    leaf: float = 58
-    width: float = 7
+    leaf: float = 68
+    width: float = 9.5
 
 
 KINDS: dict[str, Kind] = {
     "wheat": Kind(),
-    "rice": Kind(head="panicle", leaf=66, width=6),
-    "pasture": Kind(head="plume", leaf=62, width=5.5),
+    "rice": Kind(head="panicle", leaf=70, width=8.5),
+    "pasture": Kind(head="plume", leaf=70, width=7.5),
     "turf": Kind(),
 }
 GROUND, FOOT = 236.0, (100.0, 236.0)
 # Shoots: where the foot is, which way it leans, how tall. The main shoot is last and in front.
-TILLERS = ((-9, 112, 0.84), (9, 70, 0.86), (-4, 100, 0.94), (5, 82, 0.9), (0, 90, 1.0))
-CULMS = ((-8, 101, 0.9), (9, 78, 0.92), (0, 90, 1.0))
+TILLERS = ((-14, 116, 0.84), (14, 66, 0.86), (-7, 102, 0.94), (8, 79, 0.9), (0, 90, 1.0))
+CULMS = ((-16, 99, 0.88), (17, 81, 0.9), (0, 90, 1.0))
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -44,7 +44,7 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
         p.band(0, GROUND - 6)
         p.cut(GROUND - 6, 58, 142)
         p.whole = True
-    elif target in ("top-third", "top-half", "grazed"):
+    elif _whole(target):
         tall = GROUND - min(y for role, path in p.items if role != "ground" for _, y in path.points)
         y = GROUND - tall * (2 / 3 if target == "top-third" else 0.5)
         p.band(0, y)
@@ -57,20 +57,24 @@ def _tillers(p: Picture, kind: Kind, target: str) -> None:
     for k, (dx, lean, size) in enumerate(TILLERS):
         main = k == len(TILLERS) - 1
         foot = (FOOT[0] + dx, GROUND)
-        curve = arc(foot, lean, 92 * size, 0)
+        curve = arc(foot, lean, 108 * size, 0)
         joints = [cubic(*curve, t) for t in (0.34, 0.6, 0.86)]
-        rolled = blade(cubic(*curve, 0.8), lean, 70 * size, kind.width * 0.5, -4 if lean < 90 else 4, rib=False, foot=1)
+        rolled = blade(cubic(*curve, 0.8), lean, 86 * size, kind.width * 0.5, -4 if lean < 90 else 4, rib=False, foot=1)
         p.leaf(rolled, "young", mark="young" if main else "")
-        p.add("stem", limb(curve, 5, 3.4))
+        p.add("stem", limb(curve, 7, 4.4))
         for j, at in enumerate(joints):
             side = 1 if (j + k) % 2 == 0 else -1
             picked = main and _takes(target, 3 - j)
             angle = lean - side * (34 - 7 * j)
             role = "target" if picked else "old" if j == 0 else "leaf"
             p.leaf(blade(at, angle, kind.leaf * size * (0.8 + 0.14 * j), kind.width * (1.3 if picked else 1),
-                         -side * (82.0 - 14 * j)), role)
+                         -side * (82.0 - 14 * j), rib=not _whole(target)), role)
             if role != "target":
                 p.add("collar", polyline([polar(at, lean + 90, 2), polar(at, lean - 90, 2)]))
+
+
+def _whole(target: str) -> bool:
+    return target in ("whole", "row-section", "top-third", "top-half", "grazed")
 
 
 def _takes(target: str, place: int) -> bool:
@@ -85,16 +89,16 @@ def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
     for k, (dx, lean, size) in enumerate(CULMS):
         main = k == len(CULMS) - 1
         headed = stage == "head"
-        tall = (156 if headed else 150 if stage == "boot" else 118) * size
+        tall = (172 if headed else 168 if stage == "boot" else 140) * size
         foot = (FOOT[0] + dx, GROUND)
         curve = arc(foot, lean, tall, 0)
         if stage == "stems":
-            p.leaf(blade(cubic(*curve, 0.9), lean, 62 * size, kind.width * 0.6, 6, rib=False, foot=1), "young",
+            p.leaf(blade(cubic(*curve, 0.9), lean, 74 * size, kind.width * 0.6, 6, rib=False, foot=1), "young",
                    mark="young" if main else "")
-        p.add("stem", limb(curve, 4.8, 2.6))
+        p.add("stem", limb(curve, 7, 3.4))
         if stage == "boot":
             at = cubic(*curve, 0.76)
-            p.add("stem", simple(at, heading(foot, curve[3]), tall * 0.27, 10, "oval", rib=False).outline)
+            p.add("stem", simple(at, heading(foot, curve[3]), tall * 0.27, 14, "oval", rib=False).outline)
         if headed:
             _head(p, kind, curve[3], lean, size)
         places = (0.84, 0.58, 0.36, 0.18) if headed else (0.92, 0.66, 0.42, 0.2)
@@ -107,12 +111,12 @@ def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
             role = "target" if picked else "old" if old else "leaf"
             length = kind.leaf * size * (0.86, 1.0, 0.9, 0.66)[j]
             p.leaf(blade(at, lean - side * lift, length, kind.width * (1.45 if picked else 1),
-                         -side * (60.0 if j == 0 else 96.0)), role)
+                         -side * (60.0 if j == 0 else 96.0), rib=not _whole(target)), role)
             if role != "target":
                 p.add("collar", polyline([polar(at, lean + 90, 2.4), polar(at, lean - 90, 2.4)]))
             if j < 3:
                 node = cubic(*curve, t - 0.14)
-                p.add("hair", polyline([polar(node, lean + 90, 2.8), polar(node, lean - 90, 2.8)]))
+                p.add("hair", polyline([polar(node, lean + 90, 3.4), polar(node, lean - 90, 3.4)]))
 
 
 def _head(p: Picture, kind: Kind, at: Point, lean: float, size: float) -> None:
@@ -125,19 +129,26 @@ def _head(p: Picture, kind: Kind, at: Point, lean: float, size: float) -> None:
                 p.add("flower", grain.outline)
         p.add("flower", simple(polar(at, lean, 29 * size), lean, 12 * size, 6 * size, "oval", rib=False).outline)
         return
-    bow = 120.0 if kind.head == "panicle" else 24.0
+    if kind.head == "plume":
+        p.add("flower", simple(at, lean, 50 * size, 12 * size, "lance").outline)
+        for i in range(1, 6):
+            for side in (1, -1):
+                p.add("hair", polyline([polar(at, lean, 7 * i * size), polar(polar(at, lean, (7 * i + 7) * size),
+                                                                         lean + side * 60, 4)]))
+        return
+    bow = 120.0
     way = -1 if lean <= 90 else 1
     axis = arc(at, lean, 46 * size, way * bow)
     p.add("hair", stroke(axis))
-    for i in range(8):
-        t = 0.12 + 0.12 * i
+    for i in range(6):
+        t = 0.12 + 0.15 * i
         where = cubic(*axis, t)
         ahead = heading(where, cubic(*axis, min(1.0, t + 0.05)))
         for side in (1, -1):
-            twig = arc(where, ahead + side * 34, (20 - 1.6 * i) * size, way * bow * 0.5)
+            twig = arc(where, ahead + side * 34, (21 - 2 * i) * size, way * bow * 0.5)
             p.add("hair", stroke(twig))
             for u in (0.6, 1.0):
-                p.add("flower", simple(cubic(*twig, u), heading(twig[2], twig[3]), 6 * size, 3.4 * size, "oval",
+                p.add("flower", simple(cubic(*twig, u), heading(twig[2], twig[3]), 7 * size, 4 * size, "oval",
                                        rib=False).outline)
 
 
@@ -145,8 +156,8 @@ def _turf(p: Picture, target: str) -> None:
     """Short sward; what the blade of the mower takes is dark."""
     ground, cut = 186.0, 136.0
     p.add("ground", polyline([(8, ground), (192, ground), (192, ground + 34), (8, ground + 34)], closed=True))
-    for i in range(23):
-        x = 16 + 7.6 * i
+    for i in range(22):
+        x = 20 + 7.6 * i
         lean = (8, -6, 3, -10, 6)[i % 5]
         tall = (84, 96, 88, 100, 80, 92)[i % 6]
         p.leaf(blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9), "leaf" if i % 3 else "old")

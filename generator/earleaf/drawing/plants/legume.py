@@ -63,11 +63,13 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
         p.whole = True
     elif target == "all-leaves":
         p.band(0, GROUND - 12, roles=("leaf", "old", "young"))
+        p.whole = True
     elif target == "top":
         p.add("target", stem((X, ys[-2] + 6), (X, top - 4), 3.4, 2.6))
         for i in (n - 2, n - 1):
             _node_leaf(p, kind, i, n, ys[i], "target", "leaf")
         p.cut(ys[-2] + 7, X - 22, X + 22)
+        p.whole = True
 
 
 def _side(i: int) -> int:

@@ -20,6 +20,8 @@ ROLES: dict[str, str] = {
     "stem": f'class="el-plant-stem" fill="{PLANT}" stroke="{LINE}"',
     "stalk": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width="2"',
     "hair": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width=".9"',
+    "fern": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width=".8"',
+    "band-hair": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="1.9"',
     "collar": f'class="el-plant-collar" fill="none" stroke="{LINE}" stroke-width="2.4"',
     "wood": f'class="el-wood" fill="{GROUND}" stroke="{QUIET}"',
     "flower": f'class="el-flower" fill="{FLOWER}" stroke="{LINE}" stroke-width=".9"',
@@ -27,11 +29,11 @@ ROLES: dict[str, str] = {
     "cut": f'class="el-cut" fill="none" stroke="{INK}" stroke-width="1.6" stroke-dasharray="5 3"',
     "ruler": f'class="el-ruler" fill="none" stroke="{INK}" stroke-width="1"',
     "target": f'class="el-target" fill="{TARGET}" stroke="{TARGET}" stroke-width="2.4"',
-    "band": f'class="el-target el-target-each" fill="{TARGET}" stroke="{PAGE}" stroke-width="1.2"',
+    "band": f'class="el-target el-target-each" fill="{TARGET}" stroke="{PAGE}" stroke-width=".8"',
     "target-line": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="4.4"',
     "target-rib": f'class="el-target-rib" fill="none" stroke="{PAGE}" stroke-width="1.1"',
 }
-BAND = ("leaf", "old", "young", "stem", "flower", "stalk", "hair")
+BAND = ("leaf", "old", "young", "stem", "flower", "stalk")
 CELL = 4
 LINE_HEIGHT, LETTER = 13, 0.58
 SIZES = {"target": 12.5, "young": 11.5}
@@ -44,7 +46,7 @@ class Picture:
         self.ident, self.height = ident, height
         self.items: list[tuple[str, Path]] = []
         self.marks: dict[str, list[Point]] = {"target": [], "young": []}
-        self.extra: list[tuple[Point, str]] = []
+        self.extra: list[tuple[Point, str, str]] = []
         self.boxes: list[Box] = []
         self.whole = False
 
@@ -60,7 +62,9 @@ class Picture:
     def leaf(self, leaf: Leaf, role: str = "leaf", mark: str = "") -> None:
         """Draw a leaf with its ribs."""
         self.add(role, leaf.outline, mark=mark)
-        self.add("target-rib" if role == "target" else "rib", *leaf.ribs)
+        if leaf.ribs:
+            ribs = Path("".join(rib.d for rib in leaf.ribs), [p for rib in leaf.ribs for p in rib.points])
+            self.add("target-rib" if role == "target" else "rib", ribs)
 
     def stalk(self, path: Path, target: bool = False) -> None:
         """Draw a leaf stalk as a line."""
@@ -84,32 +88,46 @@ class Picture:
             if role in roles:
                 inside = [p for p in path.points if top <= p[1] <= bottom and left <= p[0] <= right]
                 if inside:
-                    self.items.append(("band-line" if role in ("stalk", "hair") else "band", path))
+                    self.items.append(({"stalk": "band-line", "hair": "band-hair", "fern": "band-hair"}.get(role, "band"), path))
                     self.marks["target"] += inside
         for role, path in list(self.items):
             if role == "rib" and any(top <= p[1] <= bottom and left <= p[0] <= right for p in path.points):
                 self.items.append(("band-rib", path))
         self.items.append(("clip-end", clip))
 
-    def ruler(self, x: float, zero: float, inch: float, marks: Iterable[tuple[int, str]], last: int,
+    def ruler(self, x: float, zero: float, inch: float, marks: Iterable[tuple[int, str, str]], last: int,
               step: int = 1) -> None:
         """A stick with ticks, and words at the marks that matter."""
         self.add("ruler", polyline([(x, zero), (x, zero - last * inch)]))
         self.add("ruler", *(polyline([(x, zero - i * inch), (x + 5, zero - i * inch)])
                             for i in range(0, last + 1, step)))
-        for at, text in marks:
-            self.extra.append(((x - 3, zero - at * inch), text))
+        for at, key, text in marks:
+            self.extra.append(((x - 3, zero - at * inch), key, text))
+
+    def fit(self) -> None:
+        """Make the plant narrower where it would run over the sides."""
+        reach = max(abs(x - 100) for role, path in self.items if role != "clip" for x, _ in path.points)
+        if reach > 96:
+            about = (100.0, max(y for _, path in self.items for _, y in path.points))
+            self.items = [(role, path.scaled(about, 96 / reach)) for role, path in self.items]
+            self.marks = {key: [between(about, p, 96 / reach) for p in ps] for key, ps in self.marks.items()}
+            self.extra = [(between(about, p, 96 / reach), key, text) for p, key, text in self.extra]
 
     def svg(self, title: str, description: str, labels: Mapping[str, str]) -> str:
         """The finished picture."""
         ident = escape(self.ident, quote=True)
-        out = [f'<svg class="el-plant" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {self.height}" '
+        out = [f'<svg class="el-plant" xmlns="http://www.w3.org/2000/svg" viewBox="VIEW" '
                f'role="img" aria-labelledby="{ident}-t {ident}-d" stroke-linejoin="round" stroke-linecap="round">'
                f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{escape(description)}</desc>']
         out.append(self._body(ident))
         out.append(self._labels(labels))
         out.append("</svg>")
-        return "".join(out)
+        return "".join(out).replace("VIEW", f"0 {self.top()} {WIDTH} {self.height - self.top()}", 1)
+
+    def top(self) -> int:
+        """Empty space above the picture is cut off, down to a height of 200."""
+        highest = min([y for _, path in self.items for _, y in path.points] + [b[1] for b in self.boxes])
+        return max(0, min(self.height - 200, int(highest) - 6))
 
     def _body(self, ident: str) -> str:
         out: list[str] = []
@@ -129,6 +147,9 @@ class Picture:
                 open_role = ""
                 continue
             role = {"band-line": "target-line", "band-rib": "target-rib"}.get(role, role)
+            if (role == "rib" and open_role in ("leaf", "old", "young")) or (role, open_role) == ("target-rib", "target"):
+                out.append(f'<path {ROLES[role]} d="{path.d}"/>')  # a rib inside its leaf's group
+                continue
             if role != open_role:
                 out.append(("</g>" if open_role else "") + f"<g {ROLES[role]}>")
                 open_role = role
@@ -143,14 +164,14 @@ class Picture:
 
     def _labels(self, labels: Mapping[str, str]) -> str:
         plant, target = self._cells()
-        out = [self._fixed(p, text, target) for p, text in self.extra]
+        out = [self._fixed(p, labels.get(key) or text) for p, key, text in self.extra]
         for key in ("target",) if self.whole else ("target", "young"):
             text, about = labels.get(key, "").strip(), self.marks[key]
             if text and about:
                 out.append(self._place(key, text, about, plant, target))
         return "".join(out)
 
-    def _fixed(self, at: Point, text: str, target: set[tuple[int, int]]) -> str:
+    def _fixed(self, at: Point, text: str) -> str:
         width = len(text) * 11.5 * LETTER
         self.boxes.append((at[0] - width, at[1] - 6, at[0], at[1] + 6))
         return _text("el-label el-mark", [text], at[0], at[1] + 4, 11.5, "end", INK, "600")
@@ -160,13 +181,13 @@ class Picture:
         plant: set[tuple[int, int]] = set()
         target = {(int(x // CELL), int(y // CELL)) for x, y in self.marks["target"]}
         for role, path in self.items:
-            if role in ("ground", "clip", "clip-end", "rib", "target-rib", "band-rib"):
+            if role in ("clip", "clip-end", "rib", "target-rib", "band-rib"):
                 continue
             cells = _covered(path)
             plant |= cells
             if role in ("target", "target-line"):
                 target |= cells
-            elif role in ("band", "band-line"):
+            elif role in ("band", "band-line", "band-hair"):
                 clip = next(p for r, p in self.items if r == "clip")
                 (_, top), (_, bottom) = clip.points
                 target |= {c for c in cells if top - CELL <= c[1] * CELL <= bottom}

@@ -1,0 +1,34 @@
+// Search of the plain shell: one list of pages, loaded when the search page is open. Every word must be found.
+(function () {
+  var box = document.getElementById("pl-q"), list = document.getElementById("pl-hits");
+  if (!box || !list) return;
+  var root = document.body.getAttribute("data-root");
+  var asked = new URLSearchParams(location.search).get("q");
+  if (asked) box.value = asked;
+  fetch(root + "search/search_index.json").then(function (r) { return r.json(); }).then(function (index) {
+    function show() {
+      var words = box.value.toLowerCase().split(/\s+/).filter(Boolean);
+      var hits = [];
+      index.docs.forEach(function (d) {
+        var title = d.title.toLowerCase(), text = d.text.toLowerCase(), score = 0;
+        for (var i = 0; i < words.length; i++) {
+          var w = words[i];
+          if (title.split(/\W+/).indexOf(w) >= 0) score += 12;
+          else if (title.indexOf(w) >= 0) score += 6;
+          else if (text.indexOf(w) >= 0) score += 1;
+          else return;
+        }
+        if (words.length) hits.push([score - title.length / 200, d]);
+      });
+      hits.sort(function (a, b) { return b[0] - a[0]; });
+      list.textContent = "";
+      hits.slice(0, 20).forEach(function (hit) {
+        var li = document.createElement("li"), a = document.createElement("a");
+        a.href = root + hit[1].location; a.textContent = hit[1].title;
+        li.appendChild(a); list.appendChild(li);
+      });
+      document.getElementById("pl-count").textContent = words.length ? String(hits.length) : "";
+    }
+    box.addEventListener("input", show); show();
+  });
+})();

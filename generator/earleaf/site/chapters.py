@@ -1,0 +1,126 @@
+"""Hand-written chapters: Markdown with citations and tables of rules, the same in both shells.
+
+`[@source-id]` becomes a numbered mark, `<!-- rules: bag, wash -->` the published rules on those topics, and
+`<!-- cautions -->` the list of cautions.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+import markdown
+from markupsafe import Markup
+
+from ..database.load import Database
+from ..model.finding import Finding
+from ..rendering.pages import Pages, up
+from ..views.lines import Refs
+
+CITE = re.compile(r"\s*\[(@[a-z0-9-]+(?:;\s*@[a-z0-9-]+)*)\]")
+RULES = re.compile(r"<!--\s*rules:\s*([a-z, ]+?)\s*-->")
+CAUTIONS = re.compile(r"<!--\s*cautions\s*-->")
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """A chapter as written, and where it goes."""
+
+    name: str
+    title: str
+    text: str
+    file: str
+
+    @property
+    def address(self) -> str:
+        return "" if self.name == "index" else f"{self.name}/"
+
+
+def read_chapters(folder: Path, file_prefix: str = "docs") -> tuple[list[Chapter], list[Finding]]:
+    """The Markdown files at the top of a folder, in order of name; index first."""
+    chapters, found = [], []
+    for path in sorted(folder.glob("*.md"), key=lambda p: (p.stem != "index", p.stem)):
+        text = path.read_text("utf-8")
+        file = f"{file_prefix}/{path.name}"
+        head = re.match(r"#\s+(.+)", text)
+        if head is None:
+            found.append(Finding(file, 1, "chapter", "the first line is not a title", "start the file with `# Title`"))
+            continue
+        chapters.append(Chapter(path.stem, head.group(1).strip(), text, file))
+    return chapters, found
+
+
+def check_chapter(db: Database, chapter: Chapter) -> list[Finding]:
+    """Unknown sources and topics in a chapter."""
+    found = []
+    for number, line in enumerate(chapter.text.splitlines(), 1):
+        for group in CITE.findall(line):
+            for name in re.findall(r"@([a-z0-9-]+)", group):
+                if name not in db.sources:
+                    found.append(Finding(chapter.file, number, "unknown-name", f"unknown source {name!r}",
+                                         "use an id from sources.yml"))
+        for topics in RULES.findall(line):
+            for topic in topics.replace(",", " ").split():
+                if not any(row.topic == topic for row in db.handling_rows.values()):
+                    found.append(Finding(chapter.file, number, "unknown-name", f"no rules on {topic!r}",
+                                         "use a topic of evidence/handling.csv"))
+    return found
+
+
+def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]]:
+    """The chapter's Markdown with marks and tables filled in, and the sources it cites."""
+    refs = Refs(db, pages.words)
+    cited: list[str] = []
+
+    def cite(match: re.Match[str]) -> str:
+        names = [n for n in re.findall(r"@([a-z0-9-]+)", match.group(1)) if n in db.sources]
+        cited.extend(names)
+        marks = [refs.mark(name) for name in names]
+        return "".join(f'<sup class="el-ref" data-source="{m.source}"><a href="#s-{m.source}">{m.label}</a></sup>'
+                       for m in marks)
+
+    def rules(match: re.Match[str]) -> str:
+        wanted = match.group(1).replace(",", " ").split()
+        rows = []
+        for row in db.handling_rows.values():
+            if row.topic in wanted:
+                figure = f" ({row.value} {row.unit})" if row.unit and row.value and row.value not in row.rule else ""
+                known = db.sources.get(row.source)
+                rows.append((row.rule + figure, row.source, known.publisher if known else row.source))
+                cited.append(row.source)
+        return pages.body("rules.html", chapter.address, rows=rows)
+
+    def cautions(match: re.Match[str]) -> str:
+        for caution in db.cautions.values():
+            cited.extend(caution.source)
+        return pages.body("cautions.html", chapter.address, footer=db.caution_footer,
+                          cautions=[(c, " ".join(c.source)) for c in db.cautions.values()])
+
+    text = CAUTIONS.sub(cautions, RULES.sub(rules, CITE.sub(cite, chapter.text)))
+    notes = pages.environment.get_template("macros.html").make_module(
+        {"root": up(chapter.address)}).source_notes(refs.entries()) if cited else ""  # type: ignore[attr-defined]
+    if cited:
+        text += f"\n\n## {pages.words.say('Sources')} {{ #sources }}\n\n{notes}\n"
+    return text, list(dict.fromkeys(cited))
+
+
+def to_html(text: str, address: str) -> str:
+    """Markdown to a body, links made relative to the page's own address."""
+    html = markdown.markdown(text, extensions=["tables", "attr_list", "md_in_html", "sane_lists", "toc"])
+    html = re.sub(r'href="([a-z0-9-]+)\.md(#[^"]*)?"', lambda m: f'href="{_chapter(m.group(1))}{m.group(2) or ""}"', html)
+    root = up(address)
+    html = re.sub(r'href="(?!https?:|#|\.\.?/|mailto:)([^"]*)"', lambda m: f'href="{root}{m.group(1)}"', html)
+    return str(Markup('<article class="el-page el-chapter">') + Markup(html) + Markup("</article>"))
+
+
+def _chapter(name: str) -> str:
+    return "" if name == "index" else f"{name}/"
+
+
+def plain_text(html: str) -> str:
+    """Words of a body, for the search."""
+    text = re.sub(r"<sup.*?</sup>|<svg.*?</svg>|<[^>]+>", " ", html, flags=re.S)
+    return " ".join(Markup(text).unescape().split())
+
+

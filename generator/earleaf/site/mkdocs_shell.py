@@ -1,0 +1,175 @@
+"""The MkDocs shell: the same tree under MkDocs 1.6, with a theme that teams know.
+
+Nothing here depends on the insides of a theme: pages are handed over with finished bodies, navigation holds index pages
+only, and the search index is written from our own entries in the form that MkDocs documents.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import re
+import shutil
+import sys
+import tempfile
+from datetime import date
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+from mkdocs.commands import build as mkdocs_build
+from mkdocs.commands import serve as mkdocs_serve
+from mkdocs.config import base, load_config
+from mkdocs.config.config_options import Type
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import Abort, PluginError
+from mkdocs.plugins import BasePlugin, event_priority
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page as MkDocsPage
+from mkdocs.structure.toc import get_toc
+
+from ..database.manual import shipped_protocols
+from .build import grow, prepare
+from .publish import MARK, NotOurs, swap
+from .tree import Page, Tree
+
+HEADING = re.compile(r'<h2 id="([^"]+)">(.*?)</h2>', re.S)
+log = logging.getLogger("mkdocs.plugins.earleaf")
+
+
+class Options(base.Config):
+    """Options of the plugin in mkdocs.yml."""
+
+    manual = Type(str, default="manual.yml")
+
+
+class ReadyPage(MkDocsPage):
+    """A page whose body is finished; MkDocs only puts its theme round it."""
+
+    def __init__(self, page: Page, file: File, config: MkDocsConfig, edit: str | None) -> None:
+        super().__init__(page.title, file, config)
+        self.ready = page
+        self.edit_url = edit
+
+    def read_source(self, config: MkDocsConfig) -> None:
+        """There is no Markdown to read."""
+        self.markdown = ""
+        self.meta = {"title": self.ready.title, "description": self.ready.description, "search": {"exclude": True}}
+
+    def render(self, config: MkDocsConfig, files: Files) -> None:
+        """Hand over the body and its second-level headings."""
+        self.content = self.ready.body
+        self.toc = get_toc([
+            {"level": 2, "id": ident, "name": unescape(re.sub(r"<[^>]+>", "", name)), "children": []}
+            for ident, name in HEADING.findall(self.ready.body)])
+        self.present_anchor_ids = None
+
+    def validate_anchor_links(self, *, files: Files, log_level: int) -> None:
+        """Links of finished bodies are checked by the project's own tests."""
+
+
+class EarleafPlugin(BasePlugin[Options]):
+    """Puts the manual into an MkDocs build. Faults in the data end the build before the old site is touched."""
+
+    tree: Tree
+
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Read, check and render everything first, so that a fault leaves the old site alone."""
+        manual = Path(config.config_file_path).parent / self.config.manual
+        prepared = prepare(manual, date.today())
+        for finding in prepared.findings:
+            log.log(logging.ERROR if finding.level == "error" else logging.INFO, str(finding))
+        if prepared.errors or prepared.manual is None:
+            raise PluginError(f"{len(prepared.errors)} errors in the manual; the site was not touched")
+        self.tree, _ = grow(prepared)
+        self.tree.pages.pop("search/", None)
+        self.edit_url = str(prepared.manual.edit_url or "") or None
+        self.watched = [manual.parent, shipped_protocols()]
+        guides = [{page.title: f"{page.address}index.md"} for page in self.tree.pages.values()
+                  if page.chapter and page.address]
+        config.nav = [
+            {prepared.manual.title: "index.md"},
+            {"Crops": [{"A to Z": "crops/index.md"}, *({link.text: f"{link.address}index.md"}
+                                                       for link in self._groups(prepared.db))]},
+            {"Growth stages": "stages/index.md"},
+            {"Labs": [{"All labs": "labs/index.md"}, *({lab.name: f"labs/{lab.lab}/index.md"}
+                                                      for lab in prepared.db.labs.values())]},
+            {"Guide": [{"All chapters": "guide/index.md"}, *guides]}, {"Sources": "sources/index.md"}]
+        return config
+
+    @staticmethod
+    def _groups(db: Any) -> list[Any]:
+        """The navigation stops at the list of crops; handouts are reached from the crop's own page."""
+        return []
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Replace MkDocs' reading of docs/ by our finished pages and files."""
+        for page in self.tree.pages.values():
+            src = f"{page.address}index.md"
+            for old in (src, f"{page.address.rstrip('/')}.md"):
+                known = files.get_file_from_path(old)
+                if known is not None:
+                    files.remove(known)
+            file = File.generated(config, src, content="", inclusion=InclusionLevel.NOT_IN_NAV)
+            files.append(file)
+            ReadyPage(page, file, config, self._edit(page))
+        for name, content in self.tree.files.items():
+            files.append(File.generated(config, name, content=content))
+        return files
+
+    def _edit(self, page: Page) -> str | None:
+        return f"{self.edit_url}{page.source[0]}" if self.edit_url and page.source[0] else None
+
+    @event_priority(-100)
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """After the theme's search has written its index of nothing, write ours in its place."""
+        path = Path(config.site_dir) / "search/search_index.json"
+        if path.exists():
+            index = json.loads(path.read_text("utf-8"))
+            index["docs"] = json.loads(self.tree.search_index())["docs"]
+            path.write_text(json.dumps(index, ensure_ascii=False, separators=(",", ":")), "utf-8")
+        (Path(config.site_dir) / MARK).write_text("This folder is replaced by each build.\n")
+
+    def on_serve(self, server: Any, *, config: MkDocsConfig, builder: Any) -> Any:
+        """Reload when the manual, its labs or the database change."""
+        for folder in self.watched:
+            server.watch(str(folder))
+        return server
+
+
+def _config_file(manual: Path) -> Path:
+    """mkdocs.yml beside the manual, or one folder up."""
+    for folder in (manual.resolve().parent, manual.resolve().parent.parent):
+        if (folder / "mkdocs.yml").exists():
+            return folder / "mkdocs.yml"
+    raise NotOurs(f"no mkdocs.yml beside {manual} or above it; use --plain, or `earleaf new manual` for one")
+
+
+def build_mkdocs(manual: Path, out: Path) -> int:
+    """Build beside `out` and swap in when complete; the number of pages. Raises OSError or NotOurs."""
+    if out.exists() and any(out.iterdir()) and not (out / MARK).exists():
+        raise NotOurs(f"{out} holds files that Earleaf did not make; choose another --out, or empty it yourself")
+    out.parent.mkdir(parents=True, exist_ok=True)
+    new = Path(tempfile.mkdtemp(prefix=f".{out.name}-new-", dir=out.resolve().parent))
+    try:
+        config = load_config(str(_config_file(manual)), site_dir=str(new), strict=True)
+        config.plugins.on_startup(command="build", dirty=False)
+        try:
+            mkdocs_build.build(config)
+        finally:
+            config.plugins.on_shutdown()
+        swap(new, out.resolve())
+    except Abort as error:
+        raise NotOurs(str(error)) from error
+    finally:
+        shutil.rmtree(new, ignore_errors=True)
+    return sum(1 for _ in out.rglob("index.html"))
+
+
+def serve_mkdocs(address: str) -> int:
+    """Live preview of the mkdocs.yml in this folder."""
+    if not Path("mkdocs.yml").exists():
+        print("earleaf: no mkdocs.yml here", file=sys.stderr)
+        return 2
+    mkdocs_serve.serve(config_file="mkdocs.yml", dev_addr=address)
+    return 0

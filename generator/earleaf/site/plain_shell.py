@@ -1,0 +1,60 @@
+"""The plain shell: our own head and foot round every body. No other program is needed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup, escape
+
+from ..model.manual import Manual
+from ..rendering.pages import Pages, up
+from ..views.common import Link
+from ..views.words import Words
+from .tree import Page, Tree
+
+
+@dataclass(frozen=True)
+class Site:
+    """What the shell prints on every page."""
+
+    title: str
+    team: str
+    url: str
+    edition: str
+    invented: bool
+    menu: tuple[Link, ...]
+
+
+def plain_files(tree: Tree, manual: Manual, words: Words) -> dict[str, bytes]:
+    """Every file of the plain site, by name."""
+    site = Site(manual.title, manual.team, str(manual.site_url).rstrip("/") + "/", words.day(manual.edition),
+                manual.invented, tuple(tree.menu))
+    wrap = Wrapper(words, site)
+    files = dict(tree.files)
+    for page in tree.pages.values():
+        files[f"{page.address}index.html"] = wrap(page)
+    files["search/search_index.json"] = tree.search_index()
+    return files
+
+
+SLOTS = ("title", "description", "address", "body")
+
+
+class Wrapper:
+    """Head and foot, rendered once for each depth of address; then only the page's own words are put in."""
+
+    def __init__(self, words: Words, site: Site) -> None:
+        self.words, self.site = words, site
+        self.template = Pages(words).environment.get_template("plain.html")
+        self.frames: dict[str, list[str]] = {}
+
+    def __call__(self, page: Page) -> bytes:
+        root = up(page.address)
+        if root not in self.frames:
+            blank = {slot: f"\x00{slot}\x00" for slot in SLOTS}
+            text = self.template.render(page=blank, body=Markup(blank["body"]), root=root, site=self.site,
+                                        language=self.words.language)
+            self.frames[root] = text.split("\x00")
+        words = {"title": str(escape(page.title)), "description": str(escape(page.description)),
+                 "address": page.address, "body": page.body}
+        return "".join(words[part] if i % 2 else part for i, part in enumerate(self.frames[root])).encode("utf-8")
