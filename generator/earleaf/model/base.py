@@ -24,7 +24,7 @@ def _as_list(value: Any) -> Any:
     return [value] if isinstance(value, str) else value
 
 
-SourceIds = Annotated[tuple[Id, ...], BeforeValidator(_as_list)]
+SourceIds = Annotated[tuple[Id, ...], BeforeValidator(_as_list, json_schema_input_type=tuple[Id, ...] | Id)]
 """One source id or a list of them; always a tuple in the model."""
 
 
@@ -39,5 +39,5 @@ def _as_cited(value: Any) -> Any:
     return {"say": value} if isinstance(value, str) else value
 
 
-Said = Annotated[Cited, BeforeValidator(_as_cited)]
+Said = Annotated[Cited, BeforeValidator(_as_cited, json_schema_input_type=Cited | Text)]
 """A sentence written plainly, or as {say, source} where it needs its sources."""

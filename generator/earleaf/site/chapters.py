@@ -109,9 +109,18 @@ def to_html(text: str, address: str) -> str:
     """Markdown to a body, links made relative to the page's own address."""
     html = markdown.markdown(text, extensions=["tables", "attr_list", "md_in_html", "sane_lists", "toc"])
     html = re.sub(r'href="([a-z0-9-]+)\.md(#[^"]*)?"', lambda m: f'href="{_chapter(m.group(1))}{m.group(2) or ""}"', html)
+    html = re.sub(r"<th(?=[ >])(?! scope)", '<th scope="col"', html)
+    html = re.sub(r"<(p|li|tr)>((?:(?!</?\1\b).)*?)</\1>", _with_sources, html, flags=re.S)
     root = up(address)
     html = re.sub(r'href="(?!https?:|#|\.\.?/|mailto:)([^"]*)"', lambda m: f'href="{root}{m.group(1)}"', html)
     return str(Markup('<article class="el-page el-chapter">') + Markup(html) + Markup("</article>"))
+
+
+def _with_sources(match: re.Match[str]) -> str:
+    """A paragraph, item or row that carries marks carries their sources as data too."""
+    tag, inside = match.groups()
+    names = dict.fromkeys(re.findall(r'<sup class="el-ref" data-source="([^"]+)"', inside))
+    return f'<{tag} data-source="{" ".join(names)}">{inside}</{tag}>' if names else match.group(0)
 
 
 def _chapter(name: str) -> str:

@@ -179,7 +179,7 @@ def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str]) -> Iter
                                        "strip"))
         body = pages.body("crop.html", view.address, c=view, strip=picture, trail=[crops_link], here=view.name)
         text = " ".join([view.name, view.also_called, view.latin, *(c.handout.text for c in view.choices),
-                         *(c.part for c in view.choices)])
+                         *(c.part.text for c in view.choices)])
         yield Page(view.address, words.say("{crop}: which leaf, and when", crop=view.name), body,
                    words.say("Sampling windows and handouts of {crop}.", crop=view.name), text,
                    (view.footer.source_file, view.footer.source_line))

@@ -71,6 +71,13 @@ def count_text(words: Words, count: CropCount | None) -> str:
     return words.say("{n} {unit}", n=words.span(count.min, high), unit=words.unit(count.unit, last))
 
 
+def item_unit(db: Database, part: str | None, count: CropCount | None) -> str | None:
+    """What one item in the bag is called: by the count's own unit, unless that counts plants or places."""
+    if count and count.unit not in ("plants", "locations"):
+        return count.unit
+    return db.parts[part].item if part else None
+
+
 def walk_text(words: Words, count: CropCount | None, spots: Spots | None, item: str | None) -> tuple[str, str]:
     """('4 leaves at each of 5 spots', '20 in the bag'); the second is empty where nothing is to be added up."""
     if count is not None and count.unit == "sections":

@@ -16,6 +16,7 @@ from .common import (
     Footer,
     Link,
     count_text,
+    item_unit,
     part_name,
     portion,
     protocol_address,
@@ -154,7 +155,7 @@ def handout(db: Database, words: Words, manual: Manual, local: LocalProtocol) ->
         address=protocol_address(crop, protocol, lab_id), title=protocol_title(words, crop, protocol),
         crop=words.say(crop.name), crop_id=crop.crop, protocol_id=protocol.protocol, lab_id=lab_id or "",
         lab_name=lab.name if lab else "", stage_code=window_code(db, crop, local.window),
-        use="" if protocol.use == "tissue" else words.say(protocol.use), takes=takes,
+        use="" if protocol.use.split()[-1] in ("tissue", *protocol.title.split()) else words.say(protocol.use), takes=takes,
         hour=_hour(refs, local), when=_when(words, refs, protocol),
         see=tuple(refs.cited(s) for s in protocol.see),
         tell_apart=refs.cited(protocol.tell_apart) if protocol.tell_apart else None,
@@ -181,10 +182,7 @@ def _caution_text(words: Words, do: str, why: str | None) -> str:
 
 def _take(db: Database, words: Words, refs: Refs, s: LocalSpecimen) -> Take:
     part = db.parts.get(s.part or "")
-    item = part.item if part else None
-    if s.count and s.count.unit not in ("plants", "locations"):
-        item = s.count.unit
-    walk, bag = walk_text(words, s.count, s.spots, item)
+    walk, bag = walk_text(words, s.count, s.spots, item_unit(db, s.part, s.count))
     count_sources = (*s.origin["count"].sources, *(s.origin["spots"].sources if s.spots else ()))
     return Take(
         kind=s.kind, part=s.part or "", what=refs.line(capital(part_name(db, words, s.part)), s.origin["part"].sources),
@@ -244,7 +242,8 @@ def _rules(refs: Refs, local: LocalProtocol, *topics: str) -> tuple[Line, ...]:
 
 def _steps(db: Database, words: Words, refs: Refs, local: LocalProtocol, takes: tuple[Take, ...]) -> tuple[Section, ...]:
     enter = [refs.line(words.say(db.cautions[c].do), db.cautions[c].source) for c in ("permission", "rei") if c in local.cautions]
-    enter.append(refs.line(words.say("Check the stage on plants in three places. Not this stage? Stop, and take the handout that fits.")))
+    enter.append(refs.line(words.say("Check the stage on plants in three places. Not this stage? Stop, and take the handout that fits."),
+                           ("common-practice",)))
     enter += _rules(refs, local, "hour", "spray")
     plants = [*_rules(refs, local, "spots", "plants")]
     for take in takes:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from ..database.load import Database
 from ..model.base import Cited
-from ..model.source import COMMON_PRACTICE, FROM_MEMORY, Source
+from ..model.source import COMMON_PRACTICE, FROM_MEMORY, NOT_PUBLICATIONS, Source
 from .words import Words
 
 SHOWN_REFS = 3
@@ -68,8 +68,10 @@ class Refs:
         for source in ids:
             known = self.db.sources.get(source)
             families.setdefault(known.family if known else source, source)
-        shown = tuple(self.mark(source) for source in list(families.values())[:SHOWN_REFS])
-        return Line(text, ids, shown)
+        firsts = list(families.values())
+        shown = [s for s in firsts if s not in NOT_PUBLICATIONS][:SHOWN_REFS]
+        shown += [s for s in firsts if s in NOT_PUBLICATIONS]
+        return Line(text, ids, tuple(self.mark(source) for source in shown))
 
     def cited(self, said: Cited, extra: Iterable[str] = ()) -> Line:
         return self.line(self.words.say(said.say), said.source or extra)

@@ -19,6 +19,7 @@ from .common import (
     crop_address,
     part_name,
     protocol_address,
+    item_unit,
     walk_text,
     window_code,
 )
@@ -32,11 +33,11 @@ class Choice:
     """One row of 'what do you see?': the sight, the part, the handout."""
 
     see: tuple[Line, ...]
-    tell_apart: str
+    tell_apart: Line | None
     code: str
-    when: str
-    part: str
-    walk: str
+    when: Line | None
+    part: Line
+    walk: Line
     handout: Link
 
 
@@ -120,18 +121,22 @@ def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPag
 
 def _choice(db: Database, words: Words, refs: Refs, crop: Crop, i: int) -> Choice:
     protocol = crop.protocols[i]
-    specimen = protocol.take[0]
-    item = db.parts[specimen.part].item if specimen.part else None
-    if specimen.count and specimen.count.unit not in ("plants", "locations"):
-        item = specimen.count.unit
-    dates = words.listing(words.say("{first} to {last}", first=words.month_day(d.first), last=words.month_day(d.last))
-                          for d in protocol.dates[:1])
+    local = localise(db, crop, protocol)
+    first = local.specimens[0]
+    item = item_unit(db, first.part, first.count)
+    when = None
+    if protocol.dates:
+        d = protocol.dates[0]
+        when = refs.line(words.say("{first} to {last}", first=words.month_day(d.first), last=words.month_day(d.last)),
+                         d.source)
+    parts = words.listing(dict.fromkeys(part_name(db, words, s.part) for s in local.specimens))
     return Choice(
         see=tuple(refs.cited(s) for s in protocol.see),
-        tell_apart=words.say(protocol.tell_apart.say) if protocol.tell_apart else "",
-        code=window_code(db, crop, protocol.window), when=dates,
-        part=words.listing(dict.fromkeys(part_name(db, words, s.part) for s in protocol.take)),
-        walk=walk_text(words, specimen.count, specimen.spots, item)[0],
+        tell_apart=refs.cited(protocol.tell_apart) if protocol.tell_apart else None,
+        code=window_code(db, crop, protocol.window), when=when,
+        part=refs.line(capital(parts), first.origin["part"].sources),
+        walk=refs.line(walk_text(words, first.count, first.spots, item)[0],
+                       (*first.origin["count"].sources, *first.origin["spots"].sources)),
         handout=Link(capital(words.say(protocol.title)), protocol_address(crop, protocol)))
 
 
@@ -230,12 +235,15 @@ class LabPage:
     about: Line | None
     facts: tuple[Fact, ...]
     everywhere: tuple[Changed, ...]
+    sources: tuple[SourceEntry, ...]
     by_crop: tuple[tuple[str, str, tuple[tuple[Link, tuple[Changed, ...]], ...]], ...]
     footer: Footer
 
 
 def lab_page(db: Database, words: Words, manual: Manual, lab: Lab) -> LabPage:
     everywhere: dict[str, Changed] = {}
+    refs = Refs(db, words)
+    about = refs.cited(lab.about, lab.source) if lab.about else None
     by_crop = []
     for crop in sorted(db.crops.values(), key=lambda c: words.say(c.name)):
         rows = []
@@ -250,7 +258,7 @@ def lab_page(db: Database, words: Words, manual: Manual, lab: Lab) -> LabPage:
     file, line = db.places.at("lab", lab.lab)
     return LabPage(
         address=f"labs/{lab.lab}/", lab_id=lab.lab, name=lab.name, place=lab.place or "", invented=lab.invented,
-        about=Refs(db, words).cited(lab.about, lab.source) if lab.about else None, facts=tuple(_facts(words, lab)),
+        about=about, sources=refs.entries(), facts=tuple(_facts(words, lab)),
         everywhere=tuple(everywhere.values()), by_crop=tuple(by_crop),
         footer=Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "",
                       words.day(lab.checked_on) if lab.checked_on else "", words.day(manual.edition)))

@@ -20,9 +20,9 @@ __all__ = ["FORMS", "PlantSpec", "compose", "draw", "resolve"]
 def compose(form: str, stage: str, target: str, *, ident: str) -> Picture:
     """The picture before it is text, without labels. ValueError for words that FORMS does not know."""
     known = FORMS.get(form)
-    if known is None or stage not in known.stages or target not in known.targets:
+    if known is None or not known.shows(stage, target):
         raise ValueError(f"no drawing of {target!r} on {form!r} at {stage!r}")
-    picture = Picture(ident, known.height)
+    picture = Picture(ident)
     known.draw(picture, form, "stalk" if target == "stalk" else stage, target)
     picture.fit()
     return picture

@@ -90,7 +90,7 @@ def leaf_of(p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], si
             out = polar(at, along + turn, 5 * size) if not faded else polar(at, along + turn, 6 * size)
             p.add("target-line" if line and not faded and role == "target" else "stalk", polyline([at, out]))
             p.leaf(_leaflet(kind, out, along + turn * 0.9, long, veins), fill, mark)
-        if k and size > 0.7 and role != "target":
+        if k and size > 0.7 and role != "target" and not kind.toothed:
             between = cubic(*curve, t - 0.11)
             for turn in (70, -70):
                 p.leaf(simple(between, along + turn, 8 * size, 6 * size, rib=False), fill)

@@ -49,7 +49,7 @@ def _three(p: Picture, at: Point, angle: float, size: float, form: str, role: st
 def _alfalfa(p: Picture, stage: str) -> None:
     for dx, lean, tall in ((-12, 107, 0.86), (12, 73, 0.9), (0, 90, 1.0)):
         curve = arc((100.0 + dx, GROUND), lean, 204 * tall, 0)
-        p.add("stem", limb(curve, 7, 3))
+        p.add("stem", limb(curve, 5, 2.4))
         n = 6
         for i in range(n):
             at = cubic(*curve, 0.16 + 0.8 * i / (n - 1))

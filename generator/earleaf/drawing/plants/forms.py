@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 from . import (
     berry,
@@ -31,7 +31,17 @@ class Form:
     draw: Callable[[Picture, str, str, str], None]
     stages: tuple[str, ...]
     targets: frozenset[str]
-    height: int = 260
+    only: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # targets that some stages do not have
+
+    def shows(self, stage: str, target: str) -> bool:
+        """Can this target be shown at this stage?"""
+        return stage in self.stages and target in self.targets and stage in self.only.get(target, self.stages)
+
+    def nearest(self, stage: str, target: str) -> str:
+        """The stage asked for, or the first that has this target."""
+        if self.shows(stage, target):
+            return stage
+        return self.only.get(target, self.stages)[0]
 
 
 def _of(words: str) -> frozenset[str]:
@@ -44,12 +54,17 @@ _CORN = _of("whole top-collar leaf flag third fourth below-flag upper-leaves")
 _GRAIN = _of("whole row-section top-third top-half grazed top-collar leaf flag below-flag third upper-leaves upper-four")
 _SHOOT = _of(_PARTS + "mid base new third third-pair eighth tenth spring-flush flush youngest-open")
 
+_HEAD, _TALL = ("head",), ("whorl", "head")
+_CORN_ONLY = {"ear-leaf": _HEAD, "below-ear": _HEAD, "stalk": _HEAD, "flag": _HEAD, "below-flag": _HEAD,
+              "leaf": _TALL, "third": _TALL, "fourth": _TALL, "upper-leaves": _TALL}
+_GRAIN_ONLY = {"flag": ("head", "boot"), "below-flag": ("head", "boot")}
+
 FORMS: dict[str, Form] = {}
 for _name in corn.KINDS:
     _extra = _of("ear-leaf below-ear stalk") if "corn" in _name else frozenset()
-    FORMS[_name] = Form(corn.draw, ("young", "whorl", "head"), _CORN | _extra)
+    FORMS[_name] = Form(corn.draw, ("young", "whorl", "head"), _CORN | _extra, _CORN_ONLY)
 for _name in grain.KINDS:
-    FORMS[_name] = Form(grain.draw, ("tillers", "stems", "boot", "head"), _GRAIN)
+    FORMS[_name] = Form(grain.draw, ("tillers", "stems", "boot", "head"), _GRAIN, _GRAIN_ONLY)
 FORMS["turf"] = Form(grain.draw, ("lawn",), _of("clip"))
 for _name in legume.KINDS:
     FORMS[_name] = Form(legume.draw, ("young", "leafy", "bloom", "pods", "pegs"),
@@ -58,7 +73,8 @@ for _name in broadleaf.KINDS:
     FORMS[_name] = Form(broadleaf.draw, ("young", "leafy", "square", "bloom", "fruit"), _STEM)
 for _name in compound.KINDS:
     FORMS[_name] = Form(compound.draw, ("leafy", "bloom", "fruit"),
-                        _of(_PARTS + "leaflet third cluster-leaf whole upper-stem"))
+                        _of(_PARTS + "leaflet third cluster-leaf whole upper-stem"),
+                        {"cluster-leaf": ("bloom", "fruit")})
 FORMS["alfalfa"] = Form(forage.draw, ("leafy", "bud", "bloom"), _of("whole top top-third middle-third"))
 FORMS["clover"] = Form(forage.draw, ("leafy", "bud", "bloom"), _of("whole top top-third leaf youngest-open"))
 for _name in tree.KINDS:
@@ -70,7 +86,8 @@ FORMS["grape"] = Form(grape.draw, ("bloom", "fruit"), _of("opposite-petiole oppo
 for _name, _kind in rosette.KINDS.items():
     _extra = _of("wrapper") if _kind.head in ("lettuce", "cabbage") else frozenset()
     FORMS[_name] = Form(rosette.draw, ("leafy", "head") if _kind.head else ("leafy",),
-                        _of(_PARTS + "third middle-ring youngest-open first-from-centre whole") | _extra)
+                        _of(_PARTS + "third middle-ring youngest-open first-from-centre whole") | _extra,
+                        {"wrapper": _HEAD, "youngest-open": ("leafy",), "third": ("leafy",)})
 for _name in vine.KINDS:
     FORMS[_name] = Form(vine.draw, ("leafy", "bloom", "fruit"), _of(_PARTS + "fifth third base youngest-open whole"))
 FORMS["strawberry"] = Form(berry.draw, ("leafy", "bloom", "fruit"), _of(_PARTS + "youngest-open centre-leaf whole"))

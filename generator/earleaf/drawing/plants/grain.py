@@ -157,7 +157,7 @@ def _turf(p: Picture, target: str) -> None:
     ground, cut = 186.0, 136.0
     p.add("ground", polyline([(8, ground), (192, ground), (192, ground + 34), (8, ground + 34)], closed=True))
     for i in range(22):
-        x = 20 + 7.6 * i
+        x = 24 + 7.2 * i
         lean = (8, -6, 3, -10, 6)[i % 5]
         tall = (84, 96, 88, 100, 80, 92)[i % 6]
         p.leaf(blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9), "leaf" if i % 3 else "old")

@@ -79,5 +79,4 @@ def _cluster(p: Picture, at: Point, side: int, stage: str) -> None:
             reach = 11 - 1.5 * row
             spot = (top[0] + k * reach + side * row * 0.8, y + 2)
             p.add("hair", polyline([(top[0] + side * row * 0.8, y - 2), spot]))
-            for j in range(3):
-                p.add("flower", simple(spot, 90 + 120 * j, 4.4, 3.4, "oval", rib=False).outline)
+            p.add("flower", simple((spot[0] - 2.4, spot[1]), 0, 4.8, 4.8, "round", rib=False).outline)

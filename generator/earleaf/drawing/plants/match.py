@@ -61,7 +61,7 @@ _FLOWERING = {"bloom": "bloom", "first bloom": "bloom", "early bloom": "bloom", 
 _EARLY = {"seedling", "young plants", "young vines", "running vines", "half grown", "leafy", "growing plants",
           "bud break", "shoot growth", "spring growth", "after harvest", "renovation", "after renovation", "autumn",
           "leaf fall", "rest", "spring flush", "growing", "button", "topped", "set", "lower leaves ripen",
-          "upper leaves ripen", "8 leaves", "4 leaves", "2 leaves"}
+          "upper leaves ripen", "mid-growth", "8 leaves", "4 leaves", "2 leaves"}
 
 
 def resolve(crop: str, system: str, first: str, last: str, part: str | None, *, petiole: str | None = None,
@@ -79,13 +79,13 @@ def resolve(crop: str, system: str, first: str, last: str, part: str | None, *, 
         name = "canola-rosette"
     if target in ("leaf", "blade", "parted") and petiole in PETIOLE:
         target = PETIOLE[petiole]
-    stage = _stage(name, system, first, last, target)
+    stage = _stage(system, first, last)
     known = FORMS[name]
     if target == "top-collar" and target not in known.targets:
         target = "leaf"
     if target not in known.targets:
         return None
-    return PlantSpec(name, stage if stage in known.stages else known.stages[0], target)
+    return PlantSpec(name, known.nearest(stage, target), target)
 
 
 def _form(crop: str, system: str, form: str) -> str:
@@ -101,19 +101,21 @@ def _count(code: str) -> int:
     return int(found[0]) if found else 0
 
 
-def _stage(form: str, system: str, first: str, last: str, target: str) -> str:
+def _stage(system: str, first: str, last: str) -> str:
     """How far the plant has grown, in the words of its form."""
-    if system in ("corn-leaf-collar", "sorghum-0-9"):
-        if target == "stalk":
-            return "head"
-        young, tall = ((last.startswith("V") and last != "VT" and _count(last) <= 5, last.startswith("V") and last != "VT")
-                       if system == "corn-leaf-collar" else (_count(last) <= 2, _count(last) <= 4))
-        return "young" if young else "whorl" if tall else "head"
+    if system == "corn-leaf-collar":
+        return "head" if last == "VT" or last[0] == "R" else "young" if _count(last) <= 5 else "whorl"
+    if system == "sorghum-0-9":
+        return "young" if _count(last) <= 2 else "whorl" if _count(last) <= 4 else "head"
+    if system == "sugarcane":
+        return "young" if last == "sprouting" else "whorl"
     if system == "small-grain-feekes":
         at = tuple(int(n) for n in last.split("."))
         return "tillers" if at < (6,) else "stems" if at < (10,) else "boot" if at == (10,) else "head"
     if system == "rice-collars":
-        return "tillers" if first[0] in "VS" else "stems" if first in ("R0", "R1") else "boot" if first == "R2" else "head"
+        if first[0] in "VS":
+            return "tillers"
+        return {"R0": "stems", "R1": "stems", "R2": "boot"}.get(first, "head")
     if system == "forage-grass":
         return {"leafy": "tillers", "jointing": "stems", "boot": "boot"}.get(first, "head")
     if system in ("soybean-nodes", "dry-bean-nodes"):
@@ -121,7 +123,9 @@ def _stage(form: str, system: str, first: str, last: str, target: str) -> str:
             return "young" if _count(last) <= 3 else "leafy"
         return "bloom" if first in ("R1", "R2") or first.startswith("V") else "pods"
     if system == "peanut-boote":
-        return "young" if last.startswith("V") and _count(last) <= 5 else "bloom" if first[0] == "V" or first == "R1" else "pegs"
+        if last.startswith("V") and _count(last) <= 5:
+            return "young"
+        return "bloom" if first[0] == "V" or first == "R1" else "pegs"
     if system in ("sunflower-vr", "canola-harper"):
         return "young" if first.startswith("V") else "leafy" if first[0] in "12" else "bloom"
     if system == "alfalfa-kalu-fick":
@@ -138,5 +142,5 @@ def _stage(form: str, system: str, first: str, last: str, target: str) -> str:
         return "shoot" if first in ("midsummer", "late summer", "hull split", "harvest", "leaf fall") else "young"
     code = first if system in ("cotton-field", "grape-season", "bush-and-cane-season") else last
     if code in _FLOWERING:
-        return "pods" if code == "first pods" else _FLOWERING[code]
+        return _FLOWERING[code]
     return "leafy" if code in _EARLY else "pods" if system == "pea-and-bean" else "fruit"

@@ -34,15 +34,42 @@ ROLES: dict[str, str] = {
     "target-rib": f'class="el-target-rib" fill="none" stroke="{PAGE}" stroke-width="1.1"',
 }
 BAND = ("leaf", "old", "young", "stem", "flower", "stalk")
+INSIDE = {("rib", "leaf"), ("rib", "old"), ("rib", "young"), ("target-rib", "target")}
 CELL = 4
 LINE_HEIGHT, LETTER = 13, 0.58
 SIZES = {"target": 12.5, "young": 11.5}
 
 
+class Grid:
+    """Which cells are taken, summed so that a box is counted at once."""
+
+    def __init__(self, cells: set[tuple[int, int]], height: int) -> None:
+        self.cells = cells
+        self.columns, self.rows = WIDTH // CELL + 2, height // CELL + 2
+        self.sums = [[0] * (self.columns + 1)]
+        for row in range(self.rows):
+            line, above, run = [0], self.sums[-1], 0
+            for column in range(self.columns):
+                run += (column, row) in cells
+                line.append(above[column + 1] + run)
+            self.sums.append(line)
+
+    def has(self, p: Point) -> bool:
+        """Is this point taken?"""
+        return (int(p[0] // CELL), int(p[1] // CELL)) in self.cells
+
+    def count(self, box: Box, pad: float) -> int:
+        """How many cells of a box, made larger by `pad`, are taken."""
+        left, top = max(0, int((box[0] - pad) // CELL)), max(0, int((box[1] - pad) // CELL))
+        right = min(self.columns, int((box[2] + pad) // CELL) + 1)
+        bottom = min(self.rows, int((box[3] + pad) // CELL) + 1)
+        return (self.sums[bottom][right] - self.sums[top][right] - self.sums[bottom][left] + self.sums[top][left])
+
+
 class Picture:
     """Collects paths in drawing order. `mark` names a path that a label speaks about ("young")."""
 
-    def __init__(self, ident: str, height: int = 240) -> None:
+    def __init__(self, ident: str, height: int = 260) -> None:
         self.ident, self.height = ident, height
         self.items: list[tuple[str, Path]] = []
         self.marks: dict[str, list[Point]] = {"target": [], "young": []}
@@ -84,11 +111,12 @@ class Picture:
         """Make dark what is drawn so far between two heights."""
         clip = Path("clip", [(left, top), (right, bottom)])
         self.items.append(("clip", clip))
+        dark = {"stalk": "band-line", "hair": "band-hair", "fern": "band-hair"}
         for role, path in list(self.items):
             if role in roles:
                 inside = [p for p in path.points if top <= p[1] <= bottom and left <= p[0] <= right]
                 if inside:
-                    self.items.append(({"stalk": "band-line", "hair": "band-hair", "fern": "band-hair"}.get(role, "band"), path))
+                    self.items.append((dark.get(role, "band"), path))
                     self.marks["target"] += inside
         for role, path in list(self.items):
             if role == "rib" and any(top <= p[1] <= bottom and left <= p[0] <= right for p in path.points):
@@ -122,12 +150,18 @@ class Picture:
         out.append(self._body(ident))
         out.append(self._labels(labels))
         out.append("</svg>")
-        return "".join(out).replace("VIEW", f"0 {self.top()} {WIDTH} {self.height - self.top()}", 1)
+        top, height = self.window()
+        return "".join(out).replace("VIEW", f"0 {top} {WIDTH} {height}", 1)
 
-    def top(self) -> int:
-        """Empty space above the picture is cut off, down to a height of 200."""
-        highest = min([y for _, path in self.items for _, y in path.points] + [b[1] for b in self.boxes])
-        return max(0, min(self.height - 200, int(highest) - 6))
+    def window(self) -> tuple[int, int]:
+        """Top and height of the view: empty space is cut off, down to a height of 200."""
+        ys = [y for role, path in self.items if role not in ("clip", "clip-end") for _, y in path.points]
+        ys += [y for b in self.boxes for y in (b[1], b[3])]
+        top, bottom = int(min(ys)) - 6, int(max(ys)) + 7
+        if bottom - top < 200:
+            top = (top + bottom) // 2 - 100
+            bottom = top + 200
+        return top, min(bottom - top, 260)
 
     def _body(self, ident: str) -> str:
         out: list[str] = []
@@ -147,7 +181,7 @@ class Picture:
                 open_role = ""
                 continue
             role = {"band-line": "target-line", "band-rib": "target-rib"}.get(role, role)
-            if (role == "rib" and open_role in ("leaf", "old", "young")) or (role, open_role) == ("target-rib", "target"):
+            if (role, open_role) in INSIDE:
                 out.append(f'<path {ROLES[role]} d="{path.d}"/>')  # a rib inside its leaf's group
                 continue
             if role != open_role:
@@ -176,7 +210,7 @@ class Picture:
         self.boxes.append((at[0] - width, at[1] - 6, at[0], at[1] + 6))
         return _text("el-label el-mark", [text], at[0], at[1] + 4, 11.5, "end", INK, "600")
 
-    def _cells(self) -> tuple[set[tuple[int, int]], set[tuple[int, int]]]:
+    def _cells(self) -> tuple[Grid, Grid]:
         """Grid cells under the plant, and under the target."""
         plant: set[tuple[int, int]] = set()
         target = {(int(x // CELL), int(y // CELL)) for x, y in self.marks["target"]}
@@ -188,39 +222,57 @@ class Picture:
             if role in ("target", "target-line"):
                 target |= cells
             elif role in ("band", "band-line", "band-hair"):
-                clip = next(p for r, p in self.items if r == "clip")
-                (_, top), (_, bottom) = clip.points
+                (_, top), (_, bottom) = next(p for r, p in self.items if r == "clip").points
                 target |= {c for c in cells if top - CELL <= c[1] * CELL <= bottom}
-        return plant, target
+        return Grid(plant, self.height), Grid(target, self.height)
 
-    def _place(self, key: str, text: str, about: list[Point], plant: set[tuple[int, int]],
-               target: set[tuple[int, int]]) -> str:
-        """Put a label where it covers least, near what it speaks about."""
-        size, weight = SIZES[key], "700" if key == "target" else "600"
-        few = about[::max(1, len(about) // 24)]
-        best: tuple[float, Box, list[str], Point] | None = None
+    def _candidates(self, text: str, size: float, about: list[Point], plant: set[tuple[int, int]],
+                    target: set[tuple[int, int]]) -> list[tuple[float, Box, list[str]]]:
+        """Free places for a label, cheapest first: (the least it can cost, its box, its lines)."""
+        covered, dark, bounds = _sums(plant), _sums(target), _bounds(about)
+        out: list[tuple[float, Box, list[str]]] = []
         for lines in _wrappings(text):
             w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1
             for x in range(3, int(WIDTH - w - 2), 5):
                 for y in range(3, int(self.height - h - 2), 5):
                     box = (float(x), float(y), x + w, y + h)
-                    if _touches(box, target, 4) or any(_overlap(box, b, 3) for b in self.boxes):
+                    if _total(box, dark, 4) or any(_overlap(box, b, 3) for b in self.boxes):
+                        continue
+                    floor = _box_gap(box, bounds) + 7 * _total(box, covered, 1) + (6 if len(lines) > 2 else 0)
+                    out.append((floor, box, lines))
+        return sorted(out)
+
+    def _place(self, key: str, text: str, about: list[Point], plant: Grid, target: Grid) -> str:
+        """Put a label where it covers least, near what it speaks about."""
+        size, weight = SIZES[key], "700" if key == "target" else "600"
+        few = about[::max(1, len(about) // 20)]
+        best: tuple[float, Box, list[str]] | None = None
+        for lines in _wrappings(text):
+            w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1.0
+            for x in range(3, int(WIDTH - w - 2), 6):
+                for y in range(3, int(self.height - h - 2), 6):
+                    box = (float(x), float(y), x + w, y + h)
+                    if target.count(box, 4) or any(_overlap(box, b, 3) for b in self.boxes):
+                        continue
+                    cost = 7.0 * plant.count(box, 1) + (6 if len(lines) > 2 else 0)
+                    if key == "young" and target.count(box, 16):
+                        cost += 30
+                    if best is not None and cost >= best[0]:
                         continue
                     near = min(few, key=lambda p: _gap(box, p))
-                    cost = _gap(box, near) * 1.0 + 7 * _count(box, plant) + (6 if len(lines) > 2 else 0)
+                    cost += _gap(box, near)
                     if key == "young":
                         start = _edge(box, near)
-                        cost += 40 * sum((int(q[0] // CELL), int(q[1] // CELL)) in target
-                                         for q in (between(start, near, i / 6) for i in range(6)))
+                        cost += 40 * sum(target.has(between(start, near, i / 6)) for i in range(6))
                     if best is None or cost < best[0]:
-                        best = (cost, box, lines, near)
+                        best = (cost, box, lines)
         if best is None:
             return ""
-        _, box, lines, _ = best
+        _, box, lines = best
         self.boxes.append(box)
         near = min(about, key=lambda p: _gap(box, p))
         lead = ""
-        if _gap(box, near) > 6:
+        if _gap(box, near) > 4:
             d = polyline([_edge(box, near), near]).d
             lead = (f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="3.4" d="{d}"/>'
                     f'<path class="el-lead" fill="none" stroke="{INK}" stroke-width="1.1" d="{d}"/>')
@@ -268,21 +320,6 @@ def _covered(path: Path) -> set[tuple[int, int]]:
             for x0, x1 in zip(xs[::2], xs[1::2], strict=False):
                 cells |= {(c, row) for c in range(int(x0 // CELL), int(x1 // CELL) + 1)}
     return cells
-
-
-def _inside(box: Box, pad: float) -> tuple[range, range]:
-    return (range(int((box[0] - pad) // CELL), int((box[2] + pad) // CELL) + 1),
-            range(int((box[1] - pad) // CELL), int((box[3] + pad) // CELL) + 1))
-
-
-def _touches(box: Box, cells: set[tuple[int, int]], pad: float) -> bool:
-    cols, rows = _inside(box, pad)
-    return any((c, r) in cells for r in rows for c in cols)
-
-
-def _count(box: Box, cells: set[tuple[int, int]]) -> int:
-    cols, rows = _inside(box, 1)
-    return sum((c, r) in cells for r in rows for c in cols)
 
 
 def _overlap(a: Box, b: Box, pad: float) -> bool:

@@ -48,7 +48,7 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     p.ground(GROUND + 1)
     _root(p, kind)
     headed = stage == "head" and bool(kind.head)
-    picked = {"third": 5, "middle-ring": 5}.get(target, 7) if target in PARTS else -1
+    picked = {"third": 5, "middle-ring": 5, "youngest-open": 8}.get(target, 7) if target in PARTS else -1
     ring = list(enumerate(RING[:8] if headed else RING))
     if headed and kind.head == "curd":
         ring = ring[:8]
@@ -66,8 +66,7 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     for i, (angle, size, role) in [r for r in ring if r[0] == picked]:
         _leaf(p, kind, angle, size * 1.06, role, target, i)
     if target == "whole":
-        p.band(0, GROUND - 3)
-        p.cut(GROUND - 3, 56, 144)
+        p.band(0, GROUND + 30, roles=("leaf", "old", "young", "stalk"))
         p.whole = True
 
 
@@ -140,7 +139,7 @@ def _head(p: Picture, kind: Kind, target: str) -> None:
             return 100 + side * dx, GROUND - up
 
         outline = (Path().move(at(4, 2)).curve(at(50, 4), at(76, 62), at(40, 104))
-                   .curve(at(36, 88), at(40, 54), at(4, 2)).close())
-        ribs = [stroke((at(6, 6), at(38, 20), at(54, 60), at(43, 94)))]
-        ribs += [polyline([at(22 + 7 * k, 16 + 18 * k), at(33 + 6 * k, 17 + 19 * k)]) for k in range(4)]
+                   .curve(at(12, 92), at(12, 44), at(4, 2)).close())
+        ribs = [stroke((at(6, 6), at(32, 20), at(42, 60), at(39, 96)))]
+        ribs += [polyline([at(20 + 5 * k, 18 + 17 * k), at(35 + 5 * k, 24 + 19 * k)]) for k in range(4)]
         p.leaf(Leaf(outline, ribs, at(40, 104)), "target" if wrap and side > 0 else "leaf")

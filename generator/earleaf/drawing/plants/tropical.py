@@ -13,11 +13,12 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     ground = 246.0
     p.ground(ground)
     top = (100.0, 138.0 if form == "banana" else 104.0)
-    p.add("stem", limb(((100.0, ground), (100, ground - 40), (100, top[1] + 30), top), 24 if form == "banana" else 15, 11))
+    trunk = ((100.0, ground), (100.0, ground - 40), (100.0, top[1] + 30), top)
+    p.add("stem", limb(trunk, 24 if form == "banana" else 15, 11))
     if form == "banana":
         for k, side in enumerate((1, -1, 1)):
             p.add("rib", stroke(arc((100 - side * 8.0, ground - 24.0 * k - 10), 90 - side * 4, 56, side * 8.0)))
-        specs = ((168, 80, 86.0), (14, 84, -90.0), (146, 88, 76.0), (38, 92, -80.0), (116, 94, 50.0), (66, 94, -52.0))
+        specs: tuple[tuple[int, int, float], ...] = ((168, 80, 86.0), (14, 84, -90.0), (146, 88, 76.0), (38, 92, -80.0), (116, 94, 50.0), (66, 94, -52.0))
     else:
         for k in range(9):
             p.add("hair", polyline([(94, ground - 12.0 * k - 14), (99, ground - 12.0 * k - 17)]))

@@ -1,6 +1,6 @@
 // Search of the plain shell: one list of pages, loaded when the search page is open. Every word must be found.
 (function () {
-  var box = document.getElementById("pl-q"), list = document.getElementById("pl-hits");
+  var box = document.getElementById("pl-ask"), list = document.getElementById("pl-hits");
   if (!box || !list) return;
   var root = document.body.getAttribute("data-root");
   var asked = new URLSearchParams(location.search).get("q");
@@ -18,6 +18,7 @@
           else if (text.indexOf(w) >= 0) score += 1;
           else return;
         }
+        if (d.location.indexOf("crops/") === 0) score += 3;
         if (words.length) hits.push([score - title.length / 200, d]);
       });
       hits.sort(function (a, b) { return b[0] - a[0]; });
