@@ -77,7 +77,7 @@ def _cycle(db: Database, manual: Manual, pages: Pages, count: int):  # type: ign
                         return
                     local = localise(db, crop, protocol, lab)
                     view = handout(db, pages.words, manual, local)
-                    yield view.address, handout_page(pages, local, view)
+                    yield view.address, handout_page(db, pages, local, view)
                     made += 1
 
 

@@ -74,7 +74,11 @@ def _parser() -> argparse.ArgumentParser:
 
 def _find_manual(given: Path | None) -> Path | None:
     if given is not None:
-        return given / "manual.yml" if given.is_dir() else given
+        path = given / "manual.yml" if given.is_dir() else given
+        if path.exists():
+            return path
+        print(f"earleaf: there is no {path}", file=sys.stderr)
+        return None
     for path in (Path("manual.yml"), Path("demo_scenario/manual.yml")):
         if path.exists():
             return path
@@ -88,14 +92,19 @@ def _prepared(args: argparse.Namespace) -> Prepared | None:
     return None if path is None else prepare(path, date.today())
 
 
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'s' * (count != 1)}"
+
+
 def _report(findings: list[Finding], db: Database) -> None:
     for finding in findings:
         print(finding)
     errors = sum(f.level == "error" for f in findings)
-    print(f"{errors} error{'s' * (errors != 1)}, {len(findings) - errors} warning"
-          f"{'s' * (len(findings) - errors != 1)} in {len(db.crops)} crops, "
-          f"{sum(len(c.protocols) for c in db.crops.values())} protocols, {len(db.labs)} labs, "
-          f"{len(db.sampling) + len(db.handling_rows)} published rows, {len(db.sources)} sources")
+    protocols = sum(len(c.protocols) for c in db.crops.values())
+    rows = len(db.sampling) + len(db.handling_rows)
+    print(f"{_many(errors, 'error')}, {_many(len(findings) - errors, 'warning')} in {_many(len(db.crops), 'crop')}, "
+          f"{_many(protocols, 'protocol')}, {_many(len(db.labs), 'lab')}, {_many(rows, 'published row')}, "
+          f"{_many(len(db.sources), 'source')}")
 
 
 def _check(args: argparse.Namespace) -> int:

@@ -218,7 +218,7 @@ def test_script_in_the_data_is_inert(open_page: Opener, address: str, browser: A
 )
 def test_the_search_page_finds(open_page: Opener, address: str, query: str, wanted: str) -> None:
     page = open_page("search/", viewport=DESK).page
-    page.fill("#pl-q", query)
+    page.fill("#pl-ask", query)
     page.wait_for_selector("#pl-hits a")
     assert page.locator("#pl-hits a").first.evaluate("a => a.href") == address + wanted
     page.locator("#pl-hits a").first.click()

@@ -129,6 +129,15 @@ SYNTAX = [
          ("site_url",), ("https://",)),
 ]
 
+LEFT_OPEN = [
+    Case("skeleton not filled in", CORN, "latin: Zea mays", "latin: <genus species>", "placeholder", "latin",
+         ("'<genus species>'", "filled in"), ("real thing",)),
+    Case("chapter with a taken address", "docs/index.md", "", None, "chapter", 0,
+         ("'crops'",), ("none of", "sources"), copy_to="docs/crops.md", found_in="docs/crops.md"),
+    Case("chapter that is not UTF-8", "docs/index.md", "", b"# Caf\xe9\n", "not-utf-8", 0,
+         ("not UTF-8",), ("encoding UTF-8",)),
+]
+
 FILES_AND_IDS = [
     Case("missing file", "protocols/vocabulary/units.yml", "", None, "missing-file", 0,
          ("cannot be read",), ("check the name",)),
@@ -137,7 +146,7 @@ FILES_AND_IDS = [
          found_in="source.yml"),
     Case("missing protocols folder", "manual.yml", "protocols_folder: protocols",
          "protocols_folder: protocol", "missing-file", 0, ("no such folder",), ("crops/",),
-         found_in="protocol", also=("unknown-name",) * 6),
+         found_in="protocol", also=("unknown-name",) * 5),
     Case("missing labs folder", "manual.yml", "labs: [stonewell]",
          "labs: [stonewell]\nlabs_folder: laboratories", "missing-file", "laboratories",
          ("no folder 'laboratories'",), ("labs_folder",)),
@@ -354,7 +363,7 @@ TABLES = [
     Case("table without a header", ROWS, "", b"", "empty-file", 1, ("no header",), ("row,source,crop",)),
 ]
 
-CASES = [*SYNTAX, *FILES_AND_IDS, *NAMES, *COUNTS_AND_STAGES, *LABS, *TABLES]
+CASES = [*SYNTAX, *LEFT_OPEN, *FILES_AND_IDS, *NAMES, *COUNTS_AND_STAGES, *LABS, *TABLES]
 
 
 def apply(folder: Path, case: Case) -> str:

@@ -62,7 +62,7 @@ def test_files_are_written_sorted_and_end_in_a_newline(site: SiteTree, data: dic
     wrong = [
         n
         for n, d in data.items()
-        if site.files[n].decode() != json.dumps(d, ensure_ascii=False, sort_keys=True, indent=1) + "\n"
+        if site.files[n].decode() != json.dumps(d, ensure_ascii=False, sort_keys=True) + "\n"
     ]
     assert not wrong, report(wrong)
 

@@ -524,6 +524,7 @@ def search(docs: list[dict[str, Any]], query: str) -> list[str]:
             else:
                 break
         else:
+            score += 3 if doc["location"].startswith("crops/") else 0
             hits.append((score - len(title) / 200, doc["location"]))
     return [place for _, place in sorted(hits, key=lambda h: -h[0])]
 

@@ -11,6 +11,7 @@ from .rules import (
     lab_facts,
     memory_only,
     numbers,
+    placeholders,
     rows_used,
     supported,
     unknown_names,
@@ -20,7 +21,7 @@ from .rules.base import Context, Rule
 
 RULES: tuple[Rule, ...] = tuple(
     module.RULE for module in (
-        unknown_names, supported, counts, windows, numbers, memory_only, rows_used, lab_facts, invented, ids))
+        unknown_names, supported, counts, windows, numbers, memory_only, rows_used, lab_facts, invented, ids, placeholders))
 
 
 def check(db: Database, context: Context) -> list[Finding]:

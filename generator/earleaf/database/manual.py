@@ -18,12 +18,12 @@ def shipped_protocols() -> Path:
 def load_manual(path: Path) -> tuple[Manual | None, Database]:
     """The manual and its database. Faults are in the database's findings; the manual is None if it is unreadable."""
     folder = path.parent
-    probe = Loader(_common_root(folder, shipped_protocols().parent))
+    probe = Loader(common_root(folder, shipped_protocols().parent))
     manual, parsed = probe.read(path, Manual)
     if manual is None:
         return None, probe.db
     chosen = (folder / manual.protocols_folder).resolve() if manual.protocols_folder else shipped_protocols()
-    loader = Loader(_common_root(folder, chosen.parent))
+    loader = Loader(common_root(folder, chosen.parent))
     loader.protocols(chosen)
     if manual.sources_file:
         loader.sources(folder / manual.sources_file)
@@ -47,7 +47,7 @@ def load_manual(path: Path) -> tuple[Manual | None, Database]:
     return manual, db
 
 
-def _common_root(a: Path, b: Path) -> Path:
+def common_root(a: Path, b: Path) -> Path:
     """What file names in findings are relative to: the folder that holds both, if there is a near one."""
     a, b = a.resolve(), b.resolve()
     for parent in (a, *a.parents):

@@ -19,8 +19,8 @@ class SamplingRow(Record):
     stage_to: str | None = None
     condition: Text | None = None
     part: Id | None = None
-    count_min: float | None = Field(default=None, gt=0)
-    count_max: float | None = Field(default=None, gt=0)
+    count_min: float | None = Field(default=None, gt=0, le=5000)
+    count_max: float | None = Field(default=None, gt=0, le=5000)
     count_unit: Id | None = None
     note: Text | None = None
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from ..database.check import check
 from ..database.load import Database
-from ..database.manual import load_manual
+from ..database.manual import common_root, load_manual
 from ..database.rules.base import Context
 from ..model.finding import Finding
 from ..model.manual import Manual
@@ -43,7 +43,7 @@ def prepare(path: Path, today: date) -> Prepared:
     if manual.chapters_folder:
         folder = path.parent / manual.chapters_folder
         if folder.is_dir():
-            chapters, found = read_chapters(folder)
+            chapters, found = read_chapters(folder, common_root(path.parent, folder))
             found += [f for c in chapters for f in check_chapter(db, c)]
         else:
             found.append(Finding(path.name, 0, "missing-file", f"chapters_folder {manual.chapters_folder!r} is not there",

@@ -14,6 +14,7 @@ import markdown
 from markupsafe import Markup
 
 from ..database.load import Database
+from ..model.base import ID_PATTERN
 from ..model.finding import Finding
 from ..rendering.pages import Pages, up
 from ..views.lines import Refs
@@ -37,17 +38,29 @@ class Chapter:
         return "" if self.name == "index" else f"{self.name}/"
 
 
-def read_chapters(folder: Path, file_prefix: str = "docs") -> tuple[list[Chapter], list[Finding]]:
-    """The Markdown files at the top of a folder, in order of name; index first."""
-    chapters, found = [], []
-    for path in sorted(folder.glob("*.md"), key=lambda p: (p.stem != "index", p.stem)):
-        text = path.read_text("utf-8")
-        file = f"{file_prefix}/{path.name}"
-        head = re.match(r"#\s+(.+)", text)
-        if head is None:
-            found.append(Finding(file, 1, "chapter", "the first line is not a title", "start the file with `# Title`"))
+TAKEN = frozenset("crops labs stages sources guide search c data assets embed cards calendars".split())
+
+
+def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding]]:
+    """The Markdown files at the top of a folder, in order of name; index first. `root` shortens names in findings."""
+    chapters: list[Chapter] = []
+    found: list[Finding] = []
+    paths = [p for p in folder.glob("*.md") if p.is_file()]
+    for path in sorted(paths, key=lambda p: (p.stem != "index", p.stem)):
+        file = path.resolve().relative_to(root).as_posix() if root in path.resolve().parents else path.as_posix()
+        try:
+            text = path.read_text("utf-8")
+        except UnicodeDecodeError:
+            found.append(Finding(file, 0, "not-utf-8", "the file is not UTF-8 text", "save it again with the encoding UTF-8"))
             continue
-        chapters.append(Chapter(path.stem, head.group(1).strip(), text, file))
+        head = re.match(r"#\s+(.+)", text)
+        if not re.match(ID_PATTERN, path.stem) or path.stem in TAKEN:
+            found.append(Finding(file, 0, "chapter", f"{path.stem!r} cannot be the address of a chapter",
+                                 f"small letters, digits and hyphens, and none of: {', '.join(sorted(TAKEN))}"))
+        elif head is None:
+            found.append(Finding(file, 1, "chapter", "the first line is not a title", "start the file with `# Title`"))
+        else:
+            chapters.append(Chapter(path.stem, head.group(1).strip(), text, file))
     return chapters, found
 
 
@@ -57,12 +70,12 @@ def check_chapter(db: Database, chapter: Chapter) -> list[Finding]:
     for number, line in enumerate(chapter.text.splitlines(), 1):
         for group in CITE.findall(line):
             for name in re.findall(r"@([a-z0-9-]+)", group):
-                if name not in db.sources:
+                if db.is_missing("source", name, db.sources):
                     found.append(Finding(chapter.file, number, "unknown-name", f"unknown source {name!r}",
                                          "use an id from sources.yml"))
         for topics in RULES.findall(line):
             for topic in topics.replace(",", " ").split():
-                if not any(row.topic == topic for row in db.handling_rows.values()):
+                if db.handling_rows and not any(row.topic == topic for row in db.handling_rows.values()):
                     found.append(Finding(chapter.file, number, "unknown-name", f"no rules on {topic!r}",
                                          "use a topic of evidence/handling.csv"))
     return found

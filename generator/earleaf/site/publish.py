@@ -17,6 +17,8 @@ class NotOurs(Exception):
 
 def publish(files: Mapping[str, bytes], target: Path) -> None:
     """Write all files into a new folder next to `target`, then swap. Raises OSError, or NotOurs before writing."""
+    if target.exists() and not target.is_dir():
+        raise NotOurs(f"{target} is a file; give the name of a folder")
     if target.exists() and any(target.iterdir()) and not (target / MARK).exists():
         raise NotOurs(f"{target} holds files that Earleaf did not make; choose another --out, or empty it yourself")
     target.parent.mkdir(parents=True, exist_ok=True)

@@ -112,10 +112,10 @@ def _handouts(db: Database, manual: Manual, pages: Pages, tree: Tree, used: set[
                 view = handout(db, pages.words, manual, local)
                 used.update(sources_of(view))
                 tree.files[data_address(local)] = to_bytes(protocol_data(db, pages.words, local))
-                yield handout_page(pages, local, view)
+                yield handout_page(db, pages, local, view)
 
 
-def handout_page(pages: Pages, local: LocalProtocol, view: Handout) -> Page:
+def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout) -> Page:
     """The page of one handout."""
     words, lab = pages.words, local.lab
     trail = [Link(words.say("Crops"), "crops/"), Link(view.crop, f"crops/{view.crop_id}/")]
@@ -126,11 +126,16 @@ def handout_page(pages: Pages, local: LocalProtocol, view: Handout) -> Page:
                       pictures=pictures(words, local, view))
     title = f"{view.title}: {_short(view)}" + (f" ({lab.name})" if lab else "")
     first = view.takes[0]
-    text = " ".join([view.crop, *local.crop.also_called, local.crop.latin, view.stage_code, view.use,
+    text = " ".join([view.crop, *local.crop.also_called, local.crop.latin, view.stage_code, local.protocol.use,
                      *(t.what.text for t in view.takes), *(t.find for t in view.takes),
-                     *(s.text for s in view.see)])
+                     *(s.text for s in view.see), *_other_names(db, local)])
     return Page(view.address, title, body, f"{first.what.text}. {first.walk.text}.",
                 text if lab is None else None, (view.footer.source_file, view.footer.source_line))
+
+
+def _other_names(db: Database, local: LocalProtocol) -> list[str]:
+    """What else people call the parts: 'petiole' for a leaf stalk."""
+    return [name for s in local.specimens if s.part for name in db.parts[s.part].also_called]
 
 
 def pictures(words: Words, local: LocalProtocol, view: Handout) -> list[Markup]:

@@ -26,7 +26,7 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
         if lab.invented and not context.demo:
             yield f.at("lab", key, ("invented",), f"lab {key!r} is invented but the manual is not a demonstration",
                        "remove it from `labs:`, or set `invented: true` in manual.yml")
-        for path, text in _texts(lab):
+        for path, text in texts(lab):
             for what, pattern in PRIVATE:
                 if pattern.search(text):
                     yield f.at("lab", key, path, f"this looks like {what}: {text[:50]!r}",
@@ -38,18 +38,19 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             yield f.at("source", key, (), f"source {key!r} is invented", "invented sources belong in a demonstration")
 
 
-def _texts(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
+def texts(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Every text inside a record, with its path."""
     if isinstance(value, str):
         yield path, value
     elif isinstance(value, dict):
         for key, item in value.items():
-            yield from _texts(item, (*path, key))
+            yield from texts(item, (*path, key))
     elif isinstance(value, tuple):
         for i, item in enumerate(value):
-            yield from _texts(item, (*path, i))
+            yield from texts(item, (*path, i))
     elif isinstance(value, BaseModel):
         for key in type(value).model_fields:
-            yield from _texts(getattr(value, key), (*path, key))
+            yield from texts(getattr(value, key), (*path, key))
 
 
 RULE = Rule("invented", "Invented data is marked, kept to demonstrations, and holds no private details.", check)

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 
 from ...model.crop import Crop
 from ...model.finding import Finding
+from ...model.stages import StageSeries
 from ..ask import span
 from ..load import Database
 from .base import Context, Faults, Rule
 
 
 def check(db: Database, context: Context) -> Iterator[Finding]:
+    yield from _systems(db)
     for crop in db.crops.values():
         yield from _order(db, crop)
         yield from _overlaps(db, crop)
@@ -30,6 +32,18 @@ def _labs(db: Database) -> Iterator[Finding]:
             if where is not None and where[0] > where[1]:
                 yield f.at("lab", key, ("protocols", i, "window"),
                            f"stages run backwards: {entry.window.first} comes after {entry.window.last}", "swap them")
+
+
+def _systems(db: Database) -> Iterator[Finding]:
+    """Stage systems: series that run forwards, and each code once."""
+    f = Faults(db, RULE.name)
+    for key, system in db.systems.items():
+        for i, entry in enumerate(system.stages):
+            if isinstance(entry, StageSeries) and entry.first > entry.last:
+                yield f.at("system", key, ("stages", i), f"the series runs from {entry.first} to {entry.last}", "swap them")
+        codes = [stage.code for stage in db.stages[key]]
+        for code in sorted({c for c in codes if codes.count(c) > 1}):
+            yield f.at("system", key, ("stages",), f"stage {code!r} is here twice", "keep one of them")
 
 
 def _order(db: Database, crop: Crop) -> Iterator[Finding]:

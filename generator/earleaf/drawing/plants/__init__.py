@@ -1,9 +1,9 @@
 """Drawings that show a scout which leaf to take. Own geometry, clean SVG text, same input same bytes.
 
 Everything is pale except the part to take. Classes for a style sheet: `el-plant` (the picture), `el-plant-leaf`
-(with `el-old`, `el-young`), `el-plant-rib`, `el-plant-stem`, `el-plant-stalk`, `el-plant-collar`, `el-flower`, `el-wood`,
-`el-ground`, `el-target` (with `el-target-line`, `el-target-each`), `el-target-rib`, `el-halo` (page colour around dark
-parts), `el-cut`, `el-ruler`, `el-lead`, `el-label` (with `el-label-target`, `el-label-young`, `el-mark`).
+(with `el-old`, `el-young`), `el-plant-rib`, `el-plant-stem`, `el-plant-stalk`, `el-plant-collar`, `el-flower`,
+`el-wood`, `el-ground`, `el-target` (with `el-target-line`, `el-target-each`), `el-target-rib`, `el-halo` (page colour
+around dark parts), `el-cut`, `el-ruler`, `el-lead`, `el-label` (with `el-label-target`, `el-label-young`, `el-mark`).
 """
 
 from __future__ import annotations

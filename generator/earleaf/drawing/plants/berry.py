@@ -104,7 +104,8 @@ def _canes(p: Picture, form: str, stage: str, target: str) -> None:
         if here != "petiole":
             p.stalk(stroke(curve), target=bool(here) and here != "blade")
         role = "target" if here and here != "petiole" else "young" if back <= 2 else "leaf"
-        _three(p, end, along - 14 * side, 29 * size, role, "young" if back <= 2 else "", five=form == "raspberry" and back > 2)
+        _three(p, end, along - 14 * side, 29 * size, role, "young" if back <= 2 else "",
+               five=form == "raspberry" and back > 2)
         if here == "petiole":
             p.stalk(stroke(curve), target=True)
 

@@ -35,6 +35,7 @@ KINDS: dict[str, Kind] = {
     "eggplant": Kind(leaf="eggplant", size=50, petiole=20, nodes=6),
     "cassava": Kind(leaf="fingers", size=38, petiole=34, nodes=7, place=4, droop=14),
 }
+FRUITING = ("cotton", "pepper", "eggplant", "broadleaf")
 PARTS = ("leaf", "blade", "petiole", "parted")
 
 
@@ -46,13 +47,14 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     headed = form in ("sunflower", "canola") and stage in ("bloom", "fruit")
     n = 5 if young else kind.nodes
     top = 120.0 if young else 62.0 if headed else 42.0
-    ys = [GROUND - 34 - (GROUND - 36 - top) * (i / (n - 1)) ** 0.9 for i in range(n)]
-    picked = _picked(kind, target, n, stage, form)
+    foot = 46 if young and form == "tobacco" else 34
+    ys = [GROUND - foot - (GROUND - 36 - top) * (i / (n - 1)) ** 0.9 for i in range(n)]
+    picked = _picked(kind, target, n)
     p.add("stem", stem((X, GROUND), (X, top - (8 if headed else 2)), 7 if not young else 5, 3))
     order = [i for i in range(n) if i not in picked] + picked
     for i in order:
         _node(p, kind, form, i, n, ys[i], target if i in picked else "", headed)
-        if stage in ("square", "bloom", "fruit") and form in ("cotton", "pepper", "eggplant", "broadleaf") and 0 < i < n - 2:
+        if stage in ("square", "bloom", "fruit") and form in FRUITING and 0 < i < n - 2:
             _fruit(p, form, stage, (X, ys[i]), -_side(i), i)
     if headed:
         _head(p, form, top - 8, stage)
@@ -65,8 +67,9 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
         p.whole = True
 
 
-def _picked(kind: Kind, target: str, n: int, stage: str, form: str) -> list[int]:
-    place = {"third": 3, "fourth": 4, "fifth": 5, "youngest-open": 2}.get(target, kind.place if target in PARTS else 0)
+def _picked(kind: Kind, target: str, n: int) -> list[int]:
+    places = {"third": 3, "fourth": 4, "fifth": 5, "youngest-open": 2}
+    place = places.get(target, kind.place if target in PARTS else 0)
     if target == "harvest":
         return [1]
     if target == "upper-leaves":

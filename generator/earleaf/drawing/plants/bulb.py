@@ -44,8 +44,9 @@ def _bulb(p: Picture, form: str, stage: str, target: str) -> None:
         for i, (at, side, length) in enumerate(specs):
             dark = picked and i == 5
             lean = 34 + 5 * i
-            leaf = blade((100 + side * 3, float(at)), lean if side > 0 else 180 - lean, length, 12, -64.0 * side, foot=0.8)
-            p.leaf(leaf, "target" if dark else "old" if i == 0 else "leaf")
+            way = lean if side > 0 else 180 - lean
+            p.leaf(blade((100 + side * 3, float(at)), way, length, 12, -64.0 * side, foot=0.8),
+                   "target" if dark else "old" if i == 0 else "leaf")
         return
     for i, (angle, length, turn) in enumerate(((146, 118, 50), (36, 122, -50), (128, 140, 30), (53, 146, -32),
                                                (112, 152, 8), (70, 160, -8), (92, 104, 0))):

@@ -69,7 +69,7 @@ def _node(p: Picture, kind: Kind, i: int, n: int, y: float, target: str) -> None
     angle = {1: 78.0, 2: 62.0, 3: 44.0}.get(back, 20.0 + 4 * i)
     role = "target" if target and target != "petiole" else "young" if back <= 2 else "old" if i == 0 else "leaf"
     curve = arc((X + side * 2, y), angle if side > 0 else 180 - angle, kind.length * size, -38.0 * side)
-    leaf_of(p, kind, curve, size, role, target, side, mark="young" if back <= 2 else "")
+    leaf_of(p, kind, curve, size, role, target, side, mark="young" if back == 1 else "")
 
 
 def leaf_of(p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], size: float, role: str, target: str,

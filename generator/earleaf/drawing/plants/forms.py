@@ -51,7 +51,8 @@ def _of(words: str) -> frozenset[str]:
 _PARTS = "leaf blade petiole parted "
 _STEM = _of(_PARTS + "whole all-leaves third fourth fifth youngest-open harvest upper-leaves")
 _CORN = _of("whole top-collar leaf flag third fourth below-flag upper-leaves")
-_GRAIN = _of("whole row-section top-third top-half grazed top-collar leaf flag below-flag third upper-leaves upper-four")
+_GRAIN = _of("whole row-section top-third top-half grazed top-collar leaf flag below-flag third upper-leaves "
+             "upper-four")
 _SHOOT = _of(_PARTS + "mid base new third third-pair eighth tenth spring-flush flush youngest-open")
 
 _HEAD, _TALL = ("head",), ("whorl", "head")
@@ -82,7 +83,8 @@ for _name in tree.KINDS:
 FORMS["almond"] = Form(tree.draw, ("shoot", "young", "fruit"), _SHOOT | _of("spur hull"))
 for _name in nut.KINDS:
     FORMS[_name] = Form(nut.draw, ("shoot",), frozenset(nut.TARGETS))
-FORMS["grape"] = Form(grape.draw, ("bloom", "fruit"), _of("opposite-petiole opposite-leaf shoot-petiole petiole leaf blade"))
+FORMS["grape"] = Form(grape.draw, ("bloom", "fruit"),
+                      _of("opposite-petiole opposite-leaf shoot-petiole petiole leaf blade"))
 for _name, _kind in rosette.KINDS.items():
     _extra = _of("wrapper") if _kind.head in ("lettuce", "cabbage") else frozenset()
     FORMS[_name] = Form(rosette.draw, ("leafy", "head") if _kind.head else ("leafy",),

@@ -160,7 +160,8 @@ def _turf(p: Picture, target: str) -> None:
         x = 24 + 7.2 * i
         lean = (8, -6, 3, -10, 6)[i % 5]
         tall = (84, 96, 88, 100, 80, 92)[i % 6]
-        p.leaf(blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9), "leaf" if i % 3 else "old")
+        p.leaf(blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9),
+               "leaf" if i % 3 else "old")
         p.add("hair", stroke(arc((x, ground + 2), -90 + lean, 22, lean * 3)))
     if target == "clip":
         p.band(0, cut)

@@ -50,7 +50,7 @@ def _leaf(p: Picture, curve: tuple[Point, Point, Point, Point], i: int, target: 
     whole = target in ("opposite-leaf", "leaf")
     p.stalk(stroke(reach), target=whole)
     p.leaf(lobed(reach[3], heading(reach[2], reach[3]) - droop * side, 36 * size, "grape"), role,
-           mark="young" if role == "young" else "")
+           mark="young" if back == 1 else "")
     if only:
         p.stalk(stroke(reach), target=True)
         mid = cubic(*reach, 0.5)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from html import escape
-from math import hypot
 
 from .geometry import Box, Leaf, Path, Point, between, number, polyline
+from .labels import CELL, LETTER, LINE_HEIGHT, SIZES, WIDTH, Grid, covered, edge, gap, nearest, place
 
-WIDTH = 200
 TARGET, PLANT, LINE, OLD, GROUND = "#17324D", "#DDEBCF", "#3E6B33", "#EEF1DF", "#E8DECB"
 YOUNG, FLOWER, PAGE, INK, QUIET = "#F4F8EC", "#FBFAF4", "#FFFFFF", "#16211C", "#6B746F"
 
@@ -35,35 +34,6 @@ ROLES: dict[str, str] = {
 }
 BAND = ("leaf", "old", "young", "stem", "flower", "stalk")
 INSIDE = {("rib", "leaf"), ("rib", "old"), ("rib", "young"), ("target-rib", "target")}
-CELL = 4
-LINE_HEIGHT, LETTER = 13, 0.58
-SIZES = {"target": 12.5, "young": 11.5}
-
-
-class Grid:
-    """Which cells are taken, summed so that a box is counted at once."""
-
-    def __init__(self, cells: set[tuple[int, int]], height: int) -> None:
-        self.cells = cells
-        self.columns, self.rows = WIDTH // CELL + 2, height // CELL + 2
-        self.sums = [[0] * (self.columns + 1)]
-        for row in range(self.rows):
-            line, above, run = [0], self.sums[-1], 0
-            for column in range(self.columns):
-                run += (column, row) in cells
-                line.append(above[column + 1] + run)
-            self.sums.append(line)
-
-    def has(self, p: Point) -> bool:
-        """Is this point taken?"""
-        return (int(p[0] // CELL), int(p[1] // CELL)) in self.cells
-
-    def count(self, box: Box, pad: float) -> int:
-        """How many cells of a box, made larger by `pad`, are taken."""
-        left, top = max(0, int((box[0] - pad) // CELL)), max(0, int((box[1] - pad) // CELL))
-        right = min(self.columns, int((box[2] + pad) // CELL) + 1)
-        bottom = min(self.rows, int((box[3] + pad) // CELL) + 1)
-        return (self.sums[bottom][right] - self.sums[top][right] - self.sums[bottom][left] + self.sums[top][left])
 
 
 class Picture:
@@ -106,22 +76,29 @@ class Picture:
         """A dashed line where the scout cuts."""
         self.add("cut", polyline([(left, y), (right, y)]))
 
-    def band(self, top: float, bottom: float, left: float = 0, right: float = WIDTH,
+    def band(self, top: float, bottom: float, left: float = -100, right: float = 300,
              roles: tuple[str, ...] = BAND) -> None:
         """Make dark what is drawn so far between two heights."""
         clip = Path("clip", [(left, top), (right, bottom)])
-        self.items.append(("clip", clip))
         dark = {"stalk": "band-line", "hair": "band-hair", "fern": "band-hair"}
-        for role, path in list(self.items):
+        before, self.items = self.items, [clipped for clipped in self.items if not self._all_in(clipped, clip, roles)]
+        self.items.append(("clip", clip))
+        for role, path in before:
             if role in roles:
                 inside = [p for p in path.points if top <= p[1] <= bottom and left <= p[0] <= right]
                 if inside:
                     self.items.append((dark.get(role, "band"), path))
                     self.marks["target"] += inside
-        for role, path in list(self.items):
+        for role, path in before:
             if role == "rib" and any(top <= p[1] <= bottom and left <= p[0] <= right for p in path.points):
                 self.items.append(("band-rib", path))
         self.items.append(("clip-end", clip))
+
+    @staticmethod
+    def _all_in(item: tuple[str, Path], clip: Path, roles: tuple[str, ...]) -> bool:
+        """Would this be hidden under its dark copy?"""
+        (left, top), (right, bottom) = clip.points
+        return item[0] in (*roles, "rib") and all(top <= y <= bottom and left <= x <= right for x, y in item[1].points)
 
     def ruler(self, x: float, zero: float, inch: float, marks: Iterable[tuple[int, str, str]], last: int,
               step: int = 1) -> None:
@@ -134,9 +111,11 @@ class Picture:
 
     def fit(self) -> None:
         """Make the plant narrower where it would run over the sides."""
-        reach = max(abs(x - 100) for role, path in self.items if role != "clip" for x, _ in path.points)
+        reach = max(abs(x - 100) for role, path in self.items if role not in ("clip", "clip-end")
+                    for x, _ in path.points)
         if reach > 96:
-            about = (100.0, max(y for _, path in self.items for _, y in path.points))
+            about = (100.0, max(y for role, path in self.items if role not in ("clip", "clip-end")
+                                for _, y in path.points))
             self.items = [(role, path.scaled(about, 96 / reach)) for role, path in self.items]
             self.marks = {key: [between(about, p, 96 / reach) for p in ps] for key, ps in self.marks.items()}
             self.extra = [(between(about, p, 96 / reach), key, text) for p, key, text in self.extra]
@@ -217,7 +196,7 @@ class Picture:
         for role, path in self.items:
             if role in ("clip", "clip-end", "rib", "target-rib", "band-rib"):
                 continue
-            cells = _covered(path)
+            cells = covered(path)
             plant |= cells
             if role in ("target", "target-line"):
                 target |= cells
@@ -226,54 +205,18 @@ class Picture:
                 target |= {c for c in cells if top - CELL <= c[1] * CELL <= bottom}
         return Grid(plant, self.height), Grid(target, self.height)
 
-    def _candidates(self, text: str, size: float, about: list[Point], plant: set[tuple[int, int]],
-                    target: set[tuple[int, int]]) -> list[tuple[float, Box, list[str]]]:
-        """Free places for a label, cheapest first: (the least it can cost, its box, its lines)."""
-        covered, dark, bounds = _sums(plant), _sums(target), _bounds(about)
-        out: list[tuple[float, Box, list[str]]] = []
-        for lines in _wrappings(text):
-            w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1
-            for x in range(3, int(WIDTH - w - 2), 5):
-                for y in range(3, int(self.height - h - 2), 5):
-                    box = (float(x), float(y), x + w, y + h)
-                    if _total(box, dark, 4) or any(_overlap(box, b, 3) for b in self.boxes):
-                        continue
-                    floor = _box_gap(box, bounds) + 7 * _total(box, covered, 1) + (6 if len(lines) > 2 else 0)
-                    out.append((floor, box, lines))
-        return sorted(out)
-
     def _place(self, key: str, text: str, about: list[Point], plant: Grid, target: Grid) -> str:
-        """Put a label where it covers least, near what it speaks about."""
+        """One label with its line."""
         size, weight = SIZES[key], "700" if key == "target" else "600"
-        few = about[::max(1, len(about) // 20)]
-        best: tuple[float, Box, list[str]] | None = None
-        for lines in _wrappings(text):
-            w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1.0
-            for x in range(3, int(WIDTH - w - 2), 6):
-                for y in range(3, int(self.height - h - 2), 6):
-                    box = (float(x), float(y), x + w, y + h)
-                    if target.count(box, 4) or any(_overlap(box, b, 3) for b in self.boxes):
-                        continue
-                    cost = 7.0 * plant.count(box, 1) + (6 if len(lines) > 2 else 0)
-                    if key == "young" and target.count(box, 16):
-                        cost += 30
-                    if best is not None and cost >= best[0]:
-                        continue
-                    near = min(few, key=lambda p: _gap(box, p))
-                    cost += _gap(box, near)
-                    if key == "young":
-                        start = _edge(box, near)
-                        cost += 40 * sum(target.has(between(start, near, i / 6)) for i in range(6))
-                    if best is None or cost < best[0]:
-                        best = (cost, box, lines)
-        if best is None:
+        found = place(text, size, about, plant, target, self.boxes, self.height, clear=16 if key == "young" else 4)
+        if found is None:
             return ""
-        _, box, lines = best
+        box, lines = found
         self.boxes.append(box)
-        near = min(about, key=lambda p: _gap(box, p))
+        near = nearest(box, about)
         lead = ""
-        if _gap(box, near) > 4:
-            d = polyline([_edge(box, near), near]).d
+        if gap(box, near) > 4:
+            d = polyline([edge(box, near), near]).d
             lead = (f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="3.4" d="{d}"/>'
                     f'<path class="el-lead" fill="none" stroke="{INK}" stroke-width="1.1" d="{d}"/>')
         middle = (box[0] + box[2]) / 2
@@ -286,51 +229,3 @@ def _text(name: str, lines: list[str], x: float, y: float, size: float, anchor: 
                    for i, line in enumerate(lines))
     return (f'<g class="{name}" font-size="{number(size)}" font-weight="{weight}" text-anchor="{anchor}" fill="{fill}" '
             f'stroke="{PAGE}" stroke-width="3" paint-order="stroke">{rows}</g>')
-
-
-def _wrappings(text: str) -> list[list[str]]:
-    """The label on one line, on two, and, when it is long, on three or more."""
-    words = text.split()
-    out = [[text]] if len(text) <= 14 or len(words) == 1 else []
-    if len(words) > 1:
-        cuts = range(1, len(words))
-        k = min(cuts, key=lambda i: max(len(" ".join(words[:i])), len(" ".join(words[i:]))))
-        out.append([" ".join(words[:k]), " ".join(words[k:])])
-    if len(words) > 2 and len(text) > 24:
-        rows: list[str] = []
-        for word in words:
-            if rows and len(rows[-1]) + 1 + len(word) <= max(12, len(text) // 3 + 2):
-                rows[-1] += " " + word
-            else:
-                rows.append(word)
-        out.append(rows)
-    return out
-
-
-def _covered(path: Path) -> set[tuple[int, int]]:
-    """Cells that a path runs through or encloses."""
-    cells = {(int(x // CELL), int(y // CELL)) for x, y in path.points}
-    if path.closed and len(path.points) > 3:
-        pts = path.points
-        top, bottom = min(y for _, y in pts), max(y for _, y in pts)
-        for row in range(int(top // CELL), int(bottom // CELL) + 1):
-            y = row * CELL + CELL / 2
-            xs = sorted(a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-                        for a, b in zip(pts, pts[1:] + pts[:1], strict=True) if (a[1] > y) != (b[1] > y))
-            for x0, x1 in zip(xs[::2], xs[1::2], strict=False):
-                cells |= {(c, row) for c in range(int(x0 // CELL), int(x1 // CELL) + 1)}
-    return cells
-
-
-def _overlap(a: Box, b: Box, pad: float) -> bool:
-    return a[0] - pad < b[2] and b[0] - pad < a[2] and a[1] - pad < b[3] and b[1] - pad < a[3]
-
-
-def _edge(box: Box, p: Point) -> Point:
-    """The point of a box nearest to p."""
-    return min(max(p[0], box[0]), box[2]), min(max(p[1], box[1]), box[3])
-
-
-def _gap(box: Box, p: Point) -> float:
-    q = _edge(box, p)
-    return hypot(p[0] - q[0], p[1] - q[1])

@@ -18,7 +18,8 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     if form == "banana":
         for k, side in enumerate((1, -1, 1)):
             p.add("rib", stroke(arc((100 - side * 8.0, ground - 24.0 * k - 10), 90 - side * 4, 56, side * 8.0)))
-        specs: tuple[tuple[int, int, float], ...] = ((168, 80, 86.0), (14, 84, -90.0), (146, 88, 76.0), (38, 92, -80.0), (116, 94, 50.0), (66, 94, -52.0))
+        specs: tuple[tuple[int, int, float], ...] = (
+            (168, 80, 86.0), (14, 84, -90.0), (146, 88, 76.0), (38, 92, -80.0), (116, 94, 50.0), (66, 94, -52.0))
     else:
         for k in range(9):
             p.add("hair", polyline([(94, ground - 12.0 * k - 14), (99, ground - 12.0 * k - 17)]))

@@ -53,7 +53,7 @@ def _leaf(p: Picture, shape: str, vine: tuple[Point, Point, Point, Point], i: in
         p.stalk(stroke(curve), target=bool(target) and target != "blade")
     if target == "parted":
         end = polar(end, ahead, 8)
-    p.leaf(lobed(end, ahead, 37 * size, shape), role, mark="young" if role == "young" else "")
+    p.leaf(lobed(end, ahead, 37 * size, shape), role, mark="young" if back == 1 else "")
     if only:
         p.stalk(stroke(curve), target=True)
 
