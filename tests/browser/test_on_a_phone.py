@@ -184,9 +184,7 @@ def test_nothing_goes_wrong_on_the_page(open_page: Opener, place: str) -> None:
 
 
 def test_script_in_the_address_is_inert(open_page: Opener) -> None:
-    watched = open_page(
-        "search/?q=%3Cimg%20src%3Dx%20onerror%3Dalert(1)%3E%22%3E%3Cscript%3Ealert(2)%3C/script%3E"
-    )
+    watched = open_page("search/?q=%3Cimg%20src%3Dx%20onerror%3Dalert(1)%3E%22%3E%3Cscript%3Ealert(2)%3C/script%3E")
     watched.page.wait_for_load_state("networkidle")
     assert watched.troubles == []
     assert watched.page.locator("main img, main script").count() == 0
@@ -259,9 +257,7 @@ def test_a_page_needs_no_script(open_page: Opener) -> None:
 
 
 @pytest.mark.parametrize("place", ["c/{short}/"])
-def test_a_short_address_leads_to_its_handout(
-    open_page: Opener, built: Path, address: str, place: str
-) -> None:
+def test_a_short_address_leads_to_its_handout(open_page: Opener, built: Path, address: str, place: str) -> None:
     text = (built / "crops/corn/tassel-to-silk/index.html").read_text("utf-8")
     short = re.search(r"Short address: c/([a-z2-9]{4})/", text)
     assert short
@@ -296,8 +292,11 @@ def test_the_frame_of_the_site_is_not_printed(open_page: Opener) -> None:
     page = open_page("crops/corn/tassel-to-silk/").page
     page.emulate_media(media="print")
     frame = [".pl-head", ".pl-foot", ".pl-skip", ".el-crumbs", ".el-labs", ".el-next"]
-    shown = page.evaluate("""frame => frame.filter(
-        s => [...document.querySelectorAll(s)].some(e => e.getClientRects().length))""", frame)
+    shown = page.evaluate(
+        """frame => frame.filter(
+        s => [...document.querySelectorAll(s)].some(e => e.getClientRects().length))""",
+        frame,
+    )
     assert shown == []
     for part in (".el-what", ".el-count", "#ruined", "#sources", ".el-foot"):
         assert page.locator(part).first.is_visible(), part

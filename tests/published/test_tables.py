@@ -369,9 +369,7 @@ THE_RIGHT_PART = [
 
 
 @pytest.mark.parametrize(("crop", "stage", "part", "patterns"), THE_RIGHT_PART)
-def test_the_stage_decides_the_part(
-    built: Path, crop: str, stage: str, part: str, patterns: tuple[str, ...]
-) -> None:
+def test_the_stage_decides_the_part(built: Path, crop: str, stage: str, part: str, patterns: tuple[str, ...]) -> None:
     page = page_of(built, handout_at(built, crop, stage))
     assert [p.get("data-part") for p in first_screen(page, "el-what")] == [part]
     for pattern in patterns:

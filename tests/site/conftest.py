@@ -28,6 +28,4 @@ def manual_db(demo: Prepared) -> Database:
 @pytest.fixture(scope="session")
 def data(site: SiteTree) -> dict[str, Any]:
     """Every JSON file below data/v1, by name."""
-    return {
-        n: json.loads(b) for n, b in site.files.items() if n.startswith("data/v1/") and n.endswith(".json")
-    }
+    return {n: json.loads(b) for n, b in site.files.items() if n.startswith("data/v1/") and n.endswith(".json")}

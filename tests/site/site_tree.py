@@ -39,19 +39,13 @@ class SiteTree:
     @cached_property
     def files(self) -> dict[str, bytes]:
         return {
-            p.relative_to(self.folder).as_posix(): p.read_bytes()
-            for p in sorted(self.folder.rglob("*"))
-            if p.is_file()
+            p.relative_to(self.folder).as_posix(): p.read_bytes() for p in sorted(self.folder.rglob("*")) if p.is_file()
         }
 
     @cached_property
     def html_files(self) -> dict[str, HtmlElement]:
         """Every HTML file, redirects too, by file name."""
-        return {
-            n: html.document_fromstring(b.decode("utf-8"))
-            for n, b in self.files.items()
-            if n.endswith(".html")
-        }
+        return {n: html.document_fromstring(b.decode("utf-8")) for n, b in self.files.items() if n.endswith(".html")}
 
     @cached_property
     def redirects(self) -> dict[str, HtmlElement]:
@@ -60,9 +54,7 @@ class SiteTree:
     @cached_property
     def pages(self) -> dict[str, HtmlElement]:
         """Every real page by address: 'crops/corn/' and '' for the root."""
-        return {
-            n.removesuffix("index.html"): d for n, d in self.html_files.items() if n not in self.redirects
-        }
+        return {n.removesuffix("index.html"): d for n, d in self.html_files.items() if n not in self.redirects}
 
     @cached_property
     def ids(self) -> dict[str, list[str]]:

@@ -60,9 +60,7 @@ def test_the_schema_refuses_a_broken_file(data: dict[str, Any]) -> None:
 
 def test_files_are_written_sorted_and_end_in_a_newline(site: SiteTree, data: dict[str, Any]) -> None:
     wrong = [
-        n
-        for n, d in data.items()
-        if site.files[n].decode() != json.dumps(d, ensure_ascii=False, sort_keys=True) + "\n"
+        n for n, d in data.items() if site.files[n].decode() != json.dumps(d, ensure_ascii=False, sort_keys=True) + "\n"
     ]
     assert not wrong, report(wrong)
 
@@ -206,9 +204,7 @@ def test_pages_and_data_agree_on_the_sources_of_the_count(site: SiteTree, data: 
 
 def test_top_level_part_and_count_are_those_of_the_first_bag(data: dict[str, Any]) -> None:
     wrong = [
-        n
-        for n, d in protocols(data).items()
-        if any(d[k] != d["specimens"][0][k] for k in ("part", "count", "spots"))
+        n for n, d in protocols(data).items() if any(d[k] != d["specimens"][0][k] for k in ("part", "count", "spots"))
     ]
     assert not wrong, report(wrong)
 
@@ -254,15 +250,11 @@ PLAIN = Draft202012Validator.TYPE_CHECKER.redefine_many(
 def of_figure(rule: str) -> Any:
     """A limit of size, applied to a figure kept as a string."""
     check = Draft202012Validator.VALIDATORS[rule]
-    return lambda v, limit, value, schema: (
-        check(v, limit, float(value), schema) if v.is_type(value, "number") else ()
-    )
+    return lambda v, limit, value, schema: check(v, limit, float(value), schema) if v.is_type(value, "number") else ()
 
 
 LIMITS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
-Plain = extend(
-    Draft202012Validator, validators={rule: of_figure(rule) for rule in LIMITS}, type_checker=PLAIN
-)
+Plain = extend(Draft202012Validator, validators={rule: of_figure(rule) for rule in LIMITS}, type_checker=PLAIN)
 
 YAML_FILES = [
     ("manual", "demo_scenario/manual.yml"),

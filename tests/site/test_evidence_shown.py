@@ -93,19 +93,12 @@ def judge(manual_db: Database) -> Judge:
 
 def test_every_value_on_every_page_carries_a_source(site: SiteTree, judge: Judge) -> None:
     offenders = sorted(
-        {
-            (node.text, address)
-            for address in site.pages
-            for node in site.texts(address)
-            if judge.offends(node)
-        }
+        {(node.text, address) for address in site.pages for node in site.texts(address) if judge.offends(node)}
     )
     pages: dict[str, list[str]] = {}
     for text, address in offenders:
         pages.setdefault(text, []).append(address)
-    assert not offenders, report(
-        [(where[0], f"+{len(where) - 1} pages", text) for text, where in pages.items()], 400
-    )
+    assert not offenders, report([(where[0], f"+{len(where) - 1} pages", text) for text, where in pages.items()], 400)
 
 
 def test_the_walk_sees_values(site: SiteTree, judge: Judge) -> None:
@@ -128,9 +121,7 @@ def test_a_stage_or_a_part_is_no_amount(judge: Judge, text: str) -> None:
 
 def test_meta_never_hides_an_amount(site: SiteTree, manual_db: Database) -> None:
     """`data-meta` is for versions, dates of checking, codes and citations; a count is none of these."""
-    units = sorted(
-        {re.escape(w) for u in manual_db.units.values() for w in (u.one, u.many)}, key=len, reverse=True
-    )
+    units = sorted({re.escape(w) for u in manual_db.units.values() for w in (u.one, u.many)}, key=len, reverse=True)
     amount = re.compile(rf"\d[\d., to]*(?:{'|'.join(units)})\b")
     months = re.compile(
         r"\b\d{1,2} (?:January|February|March|April|May|June|July|August|September|October|November"
@@ -188,9 +179,7 @@ def test_every_mark_leads_to_a_note_on_its_own_page(site: SiteTree) -> None:
 def test_every_sampling_row_is_shown(site: SiteTree, manual_db: Database) -> None:
     shown = {r for page in site.pages.values() for r in page.xpath("//@data-row")}
     named = {s for page in site.pages.values() for v in page.xpath("//@data-source") for s in v.split()}
-    named |= {
-        h.split("#", 1)[1] for page in site.pages.values() for h in page.xpath("//@href") if "sources/#" in h
-    }
+    named |= {h.split("#", 1)[1] for page in site.pages.values() for h in page.xpath("//@href") if "sources/#" in h}
     lost = [
         row.row
         for row in manual_db.sampling.values()
@@ -223,8 +212,6 @@ def test_every_handling_row_stands_behind_a_rule_or_on_a_page(site: SiteTree, ma
     chapters = " ".join(p.text_content() for a, p in site.pages.items() if p.find_class("el-chapter"))
     text = " ".join(chapters.split())
     lost = [
-        r.row
-        for r in manual_db.handling_rows.values()
-        if r.row not in used and " ".join(r.rule.split()) not in text
+        r.row for r in manual_db.handling_rows.values() if r.row not in used and " ".join(r.rule.split()) not in text
     ]
     assert not lost, report(sorted(lost))

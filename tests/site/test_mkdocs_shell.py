@@ -18,8 +18,12 @@ def skin(tmp_path_factory: pytest.TempPathFactory, root: Path) -> Path:
     """The demo manual as `mkdocs build --strict` makes it."""
     out = tmp_path_factory.mktemp("skin") / "site"
     done = subprocess.run(
-        [sys.executable, "-m", "mkdocs", "build", "--strict", "-d", str(out)], cwd=root, capture_output=True, text=True,
-        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"})
+        [sys.executable, "-m", "mkdocs", "build", "--strict", "-d", str(out)],
+        cwd=root,
+        capture_output=True,
+        text=True,
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+    )
     assert done.returncode == 0, done.stderr[-2000:]
     assert "WARNING" not in done.stderr, done.stderr[-2000:]
     return out
@@ -58,7 +62,9 @@ def test_search_index_is_ours_once(skin: Path) -> None:
 def test_faults_end_the_build_before_the_old_site_is_touched(tmp_path: Path, root: Path) -> None:
     (tmp_path / "docs").mkdir()
     (tmp_path / "docs/index.md").write_text("# Home\n")
-    (tmp_path / "manual.yml").write_text("title: A\nteam: B\nsite_url: https://a.example/\nedition: 2026-11-25\ncrpos: []\n")
+    (tmp_path / "manual.yml").write_text(
+        "title: A\nteam: B\nsite_url: https://a.example/\nedition: 2026-11-25\ncrpos: []\n"
+    )
     (tmp_path / "mkdocs.yml").write_text("site_name: A\nplugins: [search, {earleaf: {manual: manual.yml}}]\n")
     (tmp_path / "site").mkdir()
     (tmp_path / "site/index.html").write_text("the last good site")

@@ -10,9 +10,7 @@ from earleaf.database.load import Database
 from earleaf.site.build import Prepared
 
 MAIL = re.compile(r"[A-Za-z0-9._%+-]+@[A-Za-z0-9-]+\.[A-Za-z]{2,}|mailto:")
-PHONE = re.compile(
-    r"(?<![\d/.–-])(?:\+\d{1,3}[ .-]?)?\(?\d{3}\)?[ .-]\d{3}[ .-]\d{4}(?![\d–-])|\btel:|\+\d{7,}"
-)
+PHONE = re.compile(r"(?<![\d/.–-])(?:\+\d{1,3}[ .-]?)?\(?\d{3}\)?[ .-]\d{3}[ .-]\d{4}(?![\d–-])|\btel:|\+\d{7,}")
 POSITION = re.compile(
     r"-?\d{1,3}\.\d{4,}\s*[,;/ ]\s*-?\d{1,3}\.\d{4,}|\d{1,3}\s*°\s*\d{1,2}\s*['′’]|\b[NS] ?\d{1,2}\.\d{3,}\b"
     r"|\bgeo:|\"(?:lat|lon|latitude|longitude)\"",
@@ -23,9 +21,7 @@ TEXTS = (".html", ".json", ".js", ".txt", ".css", ".xml", ".svg")
 
 def published(site: SiteTree) -> dict[str, str]:
     """Every text file of the site. The font licence names its own authors and is left out."""
-    return {
-        n: b.decode("utf-8") for n, b in site.files.items() if n.endswith(TEXTS) and not n.endswith("OFL.txt")
-    }
+    return {n: b.decode("utf-8") for n, b in site.files.items() if n.endswith(TEXTS) and not n.endswith("OFL.txt")}
 
 
 def found(site: SiteTree, pattern: re.Pattern[str]) -> list[object]:
@@ -138,7 +134,5 @@ def test_no_rate_is_prescribed(site: SiteTree) -> None:
         r"(?: [A-Z][A-Za-z0-9]*)? ?(?:/|per |an |a )(?:ac|acre|ha|hectare|1000|tree)\b",
         re.I,
     )
-    bad = [
-        (a, m.group()) for a, page in site.pages.items() for m in [rate.search(words_of(site.main(a)))] if m
-    ]
+    bad = [(a, m.group()) for a, page in site.pages.items() for m in [rate.search(words_of(site.main(a)))] if m]
     assert not bad, report(bad)

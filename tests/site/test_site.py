@@ -61,12 +61,7 @@ def test_every_fragment_leads_to_an_id(site: SiteTree) -> None:
 
 
 def test_no_page_is_an_orphan(site: SiteTree) -> None:
-    linked = {
-        site.resolve(n, h)[0]
-        for n, p in site.html_files.items()
-        for h in p.xpath("//a/@href")
-        if not outside(h)
-    }
+    linked = {site.resolve(n, h)[0] for n, p in site.html_files.items() for h in p.xpath("//a/@href") if not outside(h)}
     linked |= {site.resolve(n, a)[0] for n, p in site.html_files.items() for a in p.xpath("//form/@action")}
     alone = [a for a in site.pages if f"{a}index.html" not in linked]
     assert not alone, report(alone)
@@ -78,11 +73,7 @@ def test_nothing_is_asked_from_another_host(site: SiteTree) -> None:
     for name, page in site.html_files.items():
         for e in page.xpath("//*[@src or @href or @srcset or @action or @data]"):
             for value in (e.get(k) for k in ("src", "href", "srcset", "action", "data")):
-                if (
-                    value
-                    and outside(value)
-                    and not ({"external", "canonical"} & set((e.get("rel") or "").split()))
-                ):
+                if value and outside(value) and not ({"external", "canonical"} & set((e.get("rel") or "").split())):
                     bad.append((name, e.tag, value))
     assert not bad, report(bad)
 
@@ -104,9 +95,7 @@ def test_every_page_says_its_own_canonical_address(site: SiteTree, demo: Prepare
 
 def test_ids_are_unique_on_each_page(site: SiteTree) -> None:
     twice = [
-        (n, sorted({i for i in ids if ids.count(i) > 1}))
-        for n, ids in site.ids.items()
-        if len(ids) != len(set(ids))
+        (n, sorted({i for i in ids if ids.count(i) > 1})) for n, ids in site.ids.items() if len(ids) != len(set(ids))
     ]
     assert not twice, report(twice)
 
@@ -116,11 +105,7 @@ def levels(page: HtmlElement) -> list[int]:
 
 
 def test_one_h1_and_three_levels_at_most(site: SiteTree) -> None:
-    wrong = [
-        (a, levels(p))
-        for a, p in site.pages.items()
-        if levels(p).count(1) != 1 or max(levels(p), default=0) > 3
-    ]
+    wrong = [(a, levels(p)) for a, p in site.pages.items() if levels(p).count(1) != 1 or max(levels(p), default=0) > 3]
     assert not wrong, report(wrong)
 
 
@@ -213,11 +198,7 @@ def test_no_machinery_shows_in_the_words(site: SiteTree) -> None:
     bad = [
         (n, m.group())
         for n, p in site.html_files.items()
-        for m in [
-            LEAKS.search(
-                " ".join(p.xpath("//text()[not(ancestor::script)]|//@aria-label|//@content|//@title"))
-            )
-        ]
+        for m in [LEAKS.search(" ".join(p.xpath("//text()[not(ancestor::script)]|//@aria-label|//@content|//@title")))]
         if m
     ]
     assert not bad, report(bad)
@@ -298,9 +279,7 @@ def test_first_view_and_second_page(site: SiteTree) -> None:
 
 
 def tree_bytes(folder: Path) -> dict[str, bytes]:
-    return {
-        p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()
-    }
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 def differing(a: dict[str, bytes], b: dict[str, bytes]) -> list[str]:

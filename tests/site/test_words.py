@@ -1,4 +1,4 @@
-"""Every sentence and term goes through the catalogue: a made-up language marks each one, and nothing unmarked is left."""
+"""Every sentence goes through the catalogue: a made-up language marks each, and nothing unmarked is left."""
 
 from __future__ import annotations
 
@@ -29,8 +29,10 @@ def marked(demo: Prepared) -> Tree:
 def unmarked(body: str) -> Iterator[str]:
     """Words of a body outside the marks; citations, published rows and names of labs are quoted, not translated."""
     tree = html.fromstring(body)
-    for skipped in tree.xpath("//*[@data-row or contains(@class,'el-sources') or contains(@class,'el-sourcelist')"
-                              " or contains(@class,'el-labs') or @lang='la' or contains(@class,'el-foot')]"):
+    for skipped in tree.xpath(
+        "//*[@data-row or contains(@class,'el-sources') or contains(@class,'el-sourcelist')"
+        " or contains(@class,'el-labs') or @lang='la' or contains(@class,'el-foot')]"
+    ):
         skipped.drop_tree()
     text = " ".join(tree.xpath("//text()"))
     while "«" in text:
@@ -41,8 +43,17 @@ def unmarked(body: str) -> Iterator[str]:
     yield from re.findall(r"[A-Za-z]{4,}", text)
 
 
-@pytest.mark.parametrize("address", ["crops/corn/tassel-to-silk/", "crops/wheat/gs30-nitrogen/", "crops/grape/",
-                                     "crops/", "labs/pebblecross/corn/tassel-to-silk/", "stages/corn-leaf-collar/"])
+@pytest.mark.parametrize(
+    "address",
+    [
+        "crops/corn/tassel-to-silk/",
+        "crops/wheat/gs30-nitrogen/",
+        "crops/grape/",
+        "crops/",
+        "labs/pebblecross/corn/tassel-to-silk/",
+        "stages/corn-leaf-collar/",
+    ],
+)
 def test_no_sentence_bypasses_the_catalogue(marked: Tree, demo: Prepared, address: str) -> None:
     names = {w for lab in demo.db.labs.values() for w in lab.name.split()}
     codes = {w for stages in demo.db.stages.values() for s in stages for w in s.code.split()} | {"Feekes", "Stage"}

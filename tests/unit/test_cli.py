@@ -74,7 +74,8 @@ def test_wrong_usage_is_2(argv: list[str], capsys: pytest.CaptureFixture[str]) -
 
 @pytest.mark.parametrize("verb", ["check", "build"])
 def test_no_manual_is_2_and_says_what_to_do(
-        verb: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    verb: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     monkeypatch.chdir(tmp_path)
     assert cli.main([verb]) == 2
     told = capsys.readouterr().err
@@ -118,8 +119,7 @@ def test_a_fault_leaves_the_last_site(small_folder: Path, capsys: pytest.Capture
     assert "labs/stonewell.yml:22" in told.out and "not built" in told.err
 
 
-def test_a_folder_that_is_not_ours_is_left_alone(
-        small_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_folder_that_is_not_ours_is_left_alone(small_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = small_folder / "photos"
     out.mkdir()
     (out / "leaf.txt").write_text("keep me")
@@ -129,7 +129,8 @@ def test_a_folder_that_is_not_ours_is_left_alone(
 
 
 def test_a_full_disk_leaves_the_last_site(
-        small_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    small_folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     out = small_folder / "site"
     build(small_folder, out)
     before, names = content(out), sorted(p.name for p in small_folder.iterdir())

@@ -13,39 +13,48 @@ from earleaf.planning.localise import localise
 def said(db: Database, **cells: object) -> tuple[str, ...]:
     """In what a row of these cells differs from corn at silk."""
     row = SamplingRow.model_validate(
-        {"row": "corn.x.1", "source": "uni-a", "crop": "corn", "stage_text": "silk", **cells})
+        {"row": "corn.x.1", "source": "uni-a", "crop": "corn", "stage_text": "silk", **cells}
+    )
     return differences(db, localise(db, db.crops["corn"], db.crops["corn"].protocols[1]), row)
 
 
-@pytest.mark.parametrize("cells", [
-    {},
-    {"part": "ear-leaf"},
-    {"stage_from": "R1"},
-    {"stage_from": "V6", "stage_to": "VT"},
-    {"part": "ear-leaf", "count_min": 15, "count_max": 25, "count_unit": "leaves"},
-    {"part": "ear-leaf", "count_min": 20, "count_max": 20, "count_unit": "leaves"},
-    {"part": "ear-leaf", "count_min": 15, "count_max": 25, "count_unit": "plants"},
-    {"part": "ear-leaf", "count_min": 10, "count_unit": "leaves"},
-    {"part": "ear-leaf", "count_min": 20, "count_unit": "leaves"},
-    {"part": "ear-leaf", "count_min": 4, "count_unit": "locations"},
-], ids=str)
+@pytest.mark.parametrize(
+    "cells",
+    [
+        {},
+        {"part": "ear-leaf"},
+        {"stage_from": "R1"},
+        {"stage_from": "V6", "stage_to": "VT"},
+        {"part": "ear-leaf", "count_min": 15, "count_max": 25, "count_unit": "leaves"},
+        {"part": "ear-leaf", "count_min": 20, "count_max": 20, "count_unit": "leaves"},
+        {"part": "ear-leaf", "count_min": 15, "count_max": 25, "count_unit": "plants"},
+        {"part": "ear-leaf", "count_min": 10, "count_unit": "leaves"},
+        {"part": "ear-leaf", "count_min": 20, "count_unit": "leaves"},
+        {"part": "ear-leaf", "count_min": 4, "count_unit": "locations"},
+    ],
+    ids=str,
+)
 def test_it_agrees(cells: dict[str, object], small: Database) -> None:
     assert said(small, **cells) == ()
 
 
-@pytest.mark.parametrize(("cells", "fields"), [
-    ({"part": "opposite-leaf"}, ("part",)),
-    ({"part": "opposite-leaf", "count_min": 50, "count_unit": "leaves"}, ("part",)),
-    ({"part": "ear-leaf", "count_min": 25, "count_max": 30, "count_unit": "leaves"}, ("count",)),
-    ({"part": "ear-leaf", "count_min": 5, "count_max": 10, "count_unit": "leaves"}, ("count",)),
-    ({"part": "ear-leaf", "count_min": 25, "count_unit": "leaves"}, ("count",)),
-    ({"count_min": 25, "count_unit": "plants"}, ("count",)),
-    ({"part": "ear-leaf", "count_min": 10, "count_unit": "locations"}, ("count",)),
-    ({"stage_from": "R2"}, ("stage",)),
-    ({"stage_from": "VE", "stage_to": "V6"}, ("stage",)),
-    ({"part": "whole-tops", "stage_from": "VE"}, ("part", "stage")),
-    ({"part": "ear-leaf", "count_min": 30, "count_unit": "leaves", "stage_from": "R2"}, ("count", "stage")),
-], ids=str)
+@pytest.mark.parametrize(
+    ("cells", "fields"),
+    [
+        ({"part": "opposite-leaf"}, ("part",)),
+        ({"part": "opposite-leaf", "count_min": 50, "count_unit": "leaves"}, ("part",)),
+        ({"part": "ear-leaf", "count_min": 25, "count_max": 30, "count_unit": "leaves"}, ("count",)),
+        ({"part": "ear-leaf", "count_min": 5, "count_max": 10, "count_unit": "leaves"}, ("count",)),
+        ({"part": "ear-leaf", "count_min": 25, "count_unit": "leaves"}, ("count",)),
+        ({"count_min": 25, "count_unit": "plants"}, ("count",)),
+        ({"part": "ear-leaf", "count_min": 10, "count_unit": "locations"}, ("count",)),
+        ({"stage_from": "R2"}, ("stage",)),
+        ({"stage_from": "VE", "stage_to": "V6"}, ("stage",)),
+        ({"part": "whole-tops", "stage_from": "VE"}, ("part", "stage")),
+        ({"part": "ear-leaf", "count_min": 30, "count_unit": "leaves", "stage_from": "R2"}, ("count", "stage")),
+    ],
+    ids=str,
+)
 def test_it_differs(cells: dict[str, object], fields: tuple[str, ...], small: Database) -> None:
     assert said(small, **cells) == fields
 
@@ -53,8 +62,17 @@ def test_it_differs(cells: dict[str, object], fields: tuple[str, ...], small: Da
 def test_a_whole_plant_counted_in_plants_is_not_one_leaf_a_plant(small: Database) -> None:
     """Twenty plants cut whole are no twenty leaves."""
     corn = small.crops["corn"]
-    row = SamplingRow.model_validate({"row": "corn.x.1", "source": "uni-a", "crop": "corn", "stage_text": "young",
-                                      "part": "whole-tops", "count_min": 40, "count_unit": "plants"})
+    row = SamplingRow.model_validate(
+        {
+            "row": "corn.x.1",
+            "source": "uni-a",
+            "crop": "corn",
+            "stage_text": "young",
+            "part": "whole-tops",
+            "count_min": 40,
+            "count_unit": "plants",
+        }
+    )
     assert differences(small, localise(small, corn, corn.protocols[0]), row) == ("count",)
 
 

@@ -23,7 +23,10 @@ def test_sources_for_and_against_are_listed(demo: Prepared) -> None:
 
 
 def test_unknown_names_get_a_hint(demo: Prepared) -> None:
-    for name, lab, hint in (("cornn/x", None, "'corn'"), ("corn/tassel-to-slk", None, "'tassel-to-silk'"),
-                            ("corn/tassel-to-silk", "larkmor", "'larkmoor'")):
+    for name, lab, hint in (
+        ("cornn/x", None, "'corn'"),
+        ("corn/tassel-to-slk", None, "'tassel-to-silk'"),
+        ("corn/tassel-to-silk", "larkmor", "'larkmoor'"),
+    ):
         lines, fine = explain(demo.db, name, lab)
         assert not fine and hint in "\n".join(lines)

@@ -23,11 +23,27 @@ BELOW: dict[str, frozenset[str]] = {
     "rendering": frozenset({"model", "agronomy", "database", "planning", "views"}),
     "site": frozenset({"model", "agronomy", "database", "planning", "views", "drawing", "rendering"}),
 }
-ONLY_IN = {"yaml": ("database/",), "jinja2": ("rendering/",), "matplotlib": ("drawing/",),
-           "mkdocs": ("site/mkdocs_shell.py",), "markdown": ("site/",),
-           "pydantic": ("model/", "database/", "rendering/")}
-CLOCK = {"date.today", "datetime.now", "datetime.today", "datetime.utcnow", "time.time", "time.perf_counter",
-         "time.monotonic", "time.localtime", "os.environ", "os.getenv", "locale.getlocale"}
+ONLY_IN = {
+    "yaml": ("database/",),
+    "jinja2": ("rendering/",),
+    "matplotlib": ("drawing/",),
+    "mkdocs": ("site/mkdocs_shell.py",),
+    "markdown": ("site/",),
+    "pydantic": ("model/", "database/", "rendering/"),
+}
+CLOCK = {
+    "date.today",
+    "datetime.now",
+    "datetime.today",
+    "datetime.utcnow",
+    "time.time",
+    "time.perf_counter",
+    "time.monotonic",
+    "time.localtime",
+    "os.environ",
+    "os.getenv",
+    "locale.getlocale",
+}
 MAY_READ_THE_WORLD = ("cli.py", "site/")
 
 
@@ -90,6 +106,10 @@ def test_clock_and_environment_are_read_at_the_edge_only() -> None:
 
 
 def test_only_the_command_and_the_preview_print() -> None:
-    printers = {place(m) for m in MODULES for node in nodes(m)
-                if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"}
+    printers = {
+        place(m)
+        for m in MODULES
+        for node in nodes(m)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
+    }
     assert printers <= {"cli.py", "site/mkdocs_shell.py"}

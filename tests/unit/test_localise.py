@@ -20,8 +20,13 @@ def local(db: Database, crop: str = "corn", protocol: str = "silk", lab: Lab | N
 
 def lab_with(**entry: object) -> Lab:
     """A lab that wants one thing otherwise at corn silk."""
-    return Lab(lab="other", name="Other", source=("stonewell-note",), checked_on=date(2026, 10, 1),
-               protocols=(LabProtocol.model_validate({"crop": "corn", "protocol": "silk", **entry}),))
+    return Lab(
+        lab="other",
+        name="Other",
+        source=("stonewell-note",),
+        checked_on=date(2026, 10, 1),
+        protocols=(LabProtocol.model_validate({"crop": "corn", "protocol": "silk", **entry}),),
+    )
 
 
 def test_without_a_lab_nothing_changes(small: Database) -> None:
@@ -35,21 +40,30 @@ def test_a_lab_that_changes_the_part_drops_how_result_and_notes_of_the_base(smal
     mine = local(small, lab=small.labs["stonewell"])
     assert mine.specimens[0].part == "opposite-leaf"
     assert mine.specimens[0].how == (
-        Cited(say="Take the leaf on the other side of the stalk.", source=("stonewell-note",)),)
+        Cited(say="Take the leaf on the other side of the stalk.", source=("stonewell-note",)),
+    )
     assert mine.part_changed and mine.result == () and mine.notes == ()
 
 
 def test_a_lab_that_keeps_the_part_adds_to_how(small: Database) -> None:
     mine = local(small, lab=lab_with(petiole="keep", say=["Keep the stalk on."]))
     assert [line.say for line in mine.specimens[0].how] == [
-        "Find the top ear. Take the leaf at its foot.", "Keep the stalk on."]
+        "Find the top ear. Take the leaf at its foot.",
+        "Keep the stalk on.",
+    ]
     assert [c.key for c in mine.changes] == ["petiole"] and mine.result
 
 
-@pytest.mark.parametrize(("topic", "layer", "file"), [
-    ("bag", "base", "protocols/handling.yml"), ("dry", "group", "protocols/groups/row-crops.yml"),
-    ("hour", "crop", "protocols/crops/corn.yml"), ("mix", "protocol", "protocols/crops/corn.yml"),
-    ("wash", "lab", "labs/stonewell.yml")])
+@pytest.mark.parametrize(
+    ("topic", "layer", "file"),
+    [
+        ("bag", "base", "protocols/handling.yml"),
+        ("dry", "group", "protocols/groups/row-crops.yml"),
+        ("hour", "crop", "protocols/crops/corn.yml"),
+        ("mix", "protocol", "protocols/crops/corn.yml"),
+        ("wash", "lab", "labs/stonewell.yml"),
+    ],
+)
 def test_every_handling_rule_knows_its_layer(topic: str, layer: str, file: str, small: Database) -> None:
     rule = local(small, lab=small.labs["stonewell"]).handling[topic]
     assert (rule.origin.layer, rule.origin.file) == (layer, file)

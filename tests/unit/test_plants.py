@@ -27,9 +27,22 @@ def uses(database: Database) -> list[Use]:
         for protocol in crop.protocols:
             parts = [(t.part, t.petiole) for t in protocol.take] + [(a.part, None) for a in protocol.also_accepted]
             for part, petiole in parts:
-                out.append((crop.crop, protocol.protocol, part,
-                            resolve(crop.crop, crop.stage_system, protocol.window.first, protocol.window.last, part,
-                                    petiole=petiole, form=crop.form)))
+                out.append(
+                    (
+                        crop.crop,
+                        protocol.protocol,
+                        part,
+                        resolve(
+                            crop.crop,
+                            crop.stage_system,
+                            protocol.window.first,
+                            protocol.window.last,
+                            part,
+                            petiole=petiole,
+                            form=crop.form,
+                        ),
+                    )
+                )
     return out
 
 
@@ -38,15 +51,24 @@ USED = list(dict.fromkeys(spec for *_, spec in USES if spec is not None))
 
 
 def svg(spec: PlantSpec, labels: dict[str, str] | None = None) -> str:
-    return draw(spec.form, spec.stage, spec.target, title="A & B", description="The <dark> leaf.", ident="p1",
-                labels=SHORT if labels is None else labels)
+    return draw(
+        spec.form,
+        spec.stage,
+        spec.target,
+        title="A & B",
+        description="The <dark> leaf.",
+        ident="p1",
+        labels=SHORT if labels is None else labels,
+    )
 
 
 def lightness(colour: str) -> float:
     """CIE L* of a hex colour."""
-    r, g, b = (int(colour[i:i + 2], 16) / 255 for i in (1, 3, 5))
-    y = sum(k * (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4)
-            for k, c in zip((0.2126, 0.7152, 0.0722), (r, g, b), strict=True))
+    r, g, b = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    y = sum(
+        k * (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4)
+        for k, c in zip((0.2126, 0.7152, 0.0722), (r, g, b), strict=True)
+    )
     return 116 * y ** (1 / 3) - 16 if y > 0.008856 else 903.3 * y
 
 
@@ -81,13 +103,16 @@ def test_an_unknown_crop_falls_back_to_its_stage_system_and_then_to_a_plain_shoo
     assert spec is not None and spec.form == "broadleaf"
 
 
-@pytest.mark.parametrize(("window", "part", "expected"), [
-    (("VE", "V5"), "whole-tops", ("young", "whole")),
-    (("V6", "V20"), "uppermost-collared-leaf", ("whorl", "top-collar")),
-    (("VT", "R1"), "ear-leaf", ("head", "ear-leaf")),
-    (("VT", "R1"), "leaf-below-opposite-ear", ("head", "below-ear")),
-    (("R5", "R6"), "lower-stalk-section", ("head", "stalk")),
-])
+@pytest.mark.parametrize(
+    ("window", "part", "expected"),
+    [
+        (("VE", "V5"), "whole-tops", ("young", "whole")),
+        (("V6", "V20"), "uppermost-collared-leaf", ("whorl", "top-collar")),
+        (("VT", "R1"), "ear-leaf", ("head", "ear-leaf")),
+        (("VT", "R1"), "leaf-below-opposite-ear", ("head", "below-ear")),
+        (("R5", "R6"), "lower-stalk-section", ("head", "stalk")),
+    ],
+)
 def test_corn(window: tuple[str, str], part: str, expected: tuple[str, str]) -> None:
     assert resolve("corn", "corn-leaf-collar", *window, part) == PlantSpec("corn", *expected)
 
@@ -100,8 +125,10 @@ def test_the_leaf_below_and_opposite_the_ear_is_lower_and_on_the_other_side() ->
 
 
 def test_what_happens_to_the_leaf_stalk_changes_the_drawing() -> None:
-    found = {petiole: resolve("soybean", "soybean-nodes", "R1", "R2", "trifoliate-leaf", petiole=petiole)
-             for petiole in ("keep", "remove", "part", "only")}
+    found = {
+        petiole: resolve("soybean", "soybean-nodes", "R1", "R2", "trifoliate-leaf", petiole=petiole)
+        for petiole in ("keep", "remove", "part", "only")
+    }
     assert [spec.target for spec in found.values() if spec] == ["leaf", "blade", "parted", "petiole"]
 
 
@@ -114,8 +141,12 @@ def test_every_drawing(spec: PlantSpec) -> None:
     assert root.get("role") == "img"
     space = "{http://www.w3.org/2000/svg}"
     assert root.get("aria-labelledby") == "p1-t p1-d"
-    assert [root[0].tag, root[0].text, root[1].tag, root[1].text] == \
-        [space + "title", "A & B", space + "desc", "The <dark> leaf."]
+    assert [root[0].tag, root[0].text, root[1].tag, root[1].text] == [
+        space + "title",
+        "A & B",
+        space + "desc",
+        "The <dark> leaf.",
+    ]
     left, _, width, height = map(int, (root.get("viewBox") or "").split())
     assert left == 0 and width == 200 and 200 <= height <= 260
     assert all(i.startswith("p1-") for i in re.findall(r' id="([^"]+)"', text))

@@ -51,16 +51,19 @@ def test_new_crop_passes_when_filled(own: Path, today: date) -> None:
 def test_new_lab_and_source_pass_when_filled(own: Path, today: date) -> None:
     assert write_new("source", "mill-lab-sheet", own / "manual.yml", today)[1]
     assert write_new("lab", "mill-lab", own / "manual.yml", today)[1]
-    fill(own / "sources.yml", **{"<who wrote it>": "Mill lab", "<its title>": "Sheet", "<who published it>": "Mill lab"})
+    fill(
+        own / "sources.yml", **{"<who wrote it>": "Mill lab", "<its title>": "Sheet", "<who published it>": "Mill lab"}
+    )
     text = (own / "labs/mill-lab.yml").read_text("utf-8")
-    placeholder = text[text.index('"<id of'):text.index('>"') + 2]
+    placeholder = text[text.index('"<id of') : text.index('>"') + 2]
     fill(own / "labs/mill-lab.yml", **{placeholder: "mill-lab-sheet"})
     fill(own / "manual.yml", **{"labs: []": "labs: [mill-lab]"})
     assert errors(own, today) == []
 
 
-@pytest.mark.parametrize(("kind", "name"), [("crop", "corn"), ("crop", "Big Name"), ("lab", "../x y"),
-                                            ("manual", "my-manual")])
+@pytest.mark.parametrize(
+    ("kind", "name"), [("crop", "corn"), ("crop", "Big Name"), ("lab", "../x y"), ("manual", "my-manual")]
+)
 def test_nothing_is_overwritten_and_ids_are_checked(own: Path, today: date, kind: str, name: str) -> None:
     target = str(own) if kind == "manual" else name
     before = {p: p.read_bytes() for p in own.rglob("*") if p.is_file()}

@@ -29,7 +29,11 @@ def test_a_sentence_may_be_plain_or_cited() -> None:
 def test_every_fault_of_a_file_is_told_with_its_line() -> None:
     found = faults(Count, "min: -1\nmax: many\nunit: Leaves\nuntil: 3\n")
     assert [(f.line, f.rule) for f in found] == [
-        (1, "out-of-range"), (2, "wrong-type"), (3, "bad-form"), (4, "unknown-key")]
+        (1, "out-of-range"),
+        (2, "wrong-type"),
+        (3, "bad-form"),
+        (4, "unknown-key"),
+    ]
 
 
 def test_not_a_number_and_endless_are_no_counts() -> None:
@@ -55,8 +59,10 @@ def test_a_series_and_a_stage_are_read_as_such() -> None:
 
 
 def test_a_faulty_item_does_not_make_its_list_empty() -> None:
-    text = ("protocol: p\ntitle: t\nshort_id: abcd\nchecked_on: 2026-01-01\nwindow: {from: R1, to: R2}\n"
-            "see: [now]\ntake:\n- part: No Id\n")
+    text = (
+        "protocol: p\ntitle: t\nshort_id: abcd\nchecked_on: 2026-01-01\nwindow: {from: R1, to: R2}\n"
+        "see: [now]\ntake:\n- part: No Id\n"
+    )
     assert [(f.line, f.rule) for f in faults(Protocol, text)] == [(8, "bad-form")]
 
 

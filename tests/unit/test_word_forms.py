@@ -13,9 +13,16 @@ UNITS = {"leaves": Unit(id="leaves", one="leaf", many="leaves")}
 WORDS = Words(units=UNITS)
 
 
-@pytest.mark.parametrize(("low", "high", "said"), [
-    (20, 30, "20 to 30"), (20, 20, "20"), (20, None, "at least 20"), (2.5, 3.0, "2.5 to 3"),
-    (1000, 1500, "1000 to 1500")])
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (20, 30, "20 to 30"),
+        (20, 20, "20"),
+        (20, None, "at least 20"),
+        (2.5, 3.0, "2.5 to 3"),
+        (1000, 1500, "1000 to 1500"),
+    ],
+)
 def test_span(low: float, high: float | None, said: str) -> None:
     assert WORDS.span(low, high) == said
 
@@ -29,8 +36,9 @@ def test_a_unit_without_a_count_is_many() -> None:
     assert WORDS.unit("leaves") == "leaves" and WORDS.unit("leaves", 1) == "leaf"
 
 
-@pytest.mark.parametrize(("items", "said"), [
-    ([], ""), (["a"], "a"), (["a", "b"], "a and b"), (["a", "b", "c"], "a, b and c")])
+@pytest.mark.parametrize(
+    ("items", "said"), [([], ""), (["a"], "a"), (["a", "b"], "a and b"), (["a", "b", "c"], "a, b and c")]
+)
 def test_listing(items: list[str], said: str) -> None:
     assert WORDS.listing(items) == WORDS.listing(iter(items)) == said
 
@@ -53,8 +61,16 @@ def test_capital() -> None:
 
 
 def test_another_language_changes_sentences_units_and_order() -> None:
-    other = Words("de", {"{low} to {high}": "{low} bis {high}", "leaves": "Blätter", "November": "Nov.",
-                         "{day} {month} {year}": "{day}. {month} {year}"}, UNITS)
+    other = Words(
+        "de",
+        {
+            "{low} to {high}": "{low} bis {high}",
+            "leaves": "Blätter",
+            "November": "Nov.",
+            "{day} {month} {year}": "{day}. {month} {year}",
+        },
+        UNITS,
+    )
     assert other.span(20, 30) == "20 bis 30" and other.counted(4, "leaves") == "4 Blätter"
     assert other.day(date(2026, 11, 5)) == "5. Nov. 2026"
 

@@ -21,10 +21,26 @@ see:
 def test_lines_of_keys_items_and_nested_keys() -> None:
     parsed = parse_yaml(TEXT, "corn.yml")
     assert parsed.findings == []
-    assert {path: parsed.line(path) for path in [
-        ("crop",), ("window",), ("window", "from"), ("window", "to"), ("see",), ("see", 0), ("see", 1, "say")]} == {
-        ("crop",): 2, ("window",): 3, ("window", "from"): 3, ("window", "to"): 4, ("see",): 5, ("see", 0): 6,
-        ("see", 1, "say"): 8}
+    assert {
+        path: parsed.line(path)
+        for path in [
+            ("crop",),
+            ("window",),
+            ("window", "from"),
+            ("window", "to"),
+            ("see",),
+            ("see", 0),
+            ("see", 1, "say"),
+        ]
+    } == {
+        ("crop",): 2,
+        ("window",): 3,
+        ("window", "from"): 3,
+        ("window", "to"): 4,
+        ("see",): 5,
+        ("see", 0): 6,
+        ("see", 1, "say"): 8,
+    }
 
 
 def test_a_path_that_is_not_there_gets_the_line_above_it() -> None:
@@ -33,9 +49,23 @@ def test_a_path_that_is_not_there_gets_the_line_above_it() -> None:
     assert parsed.line(("see", 1, "source", 0)) == 8
 
 
-@pytest.mark.parametrize(("written", "value"), [
-    ("no", "no"), ("10.10", "10.10"), ("12:30", "12:30"), ("2026-11-25", "2026-11-25"), ("0x1f", "0x1f"),
-    ("'07'", "07"), ("null", None), ("~", None), ("", None), ("'null'", "null"), ("[]", []), ("{}", {})])
+@pytest.mark.parametrize(
+    ("written", "value"),
+    [
+        ("no", "no"),
+        ("10.10", "10.10"),
+        ("12:30", "12:30"),
+        ("2026-11-25", "2026-11-25"),
+        ("0x1f", "0x1f"),
+        ("'07'", "07"),
+        ("null", None),
+        ("~", None),
+        ("", None),
+        ("'null'", "null"),
+        ("[]", []),
+        ("{}", {}),
+    ],
+)
 def test_a_value_means_what_it_says(written: str, value: object) -> None:
     assert parse_yaml(f"key: {written}\n".encode(), "a.yml").value == {"key": value}
 
@@ -60,9 +90,30 @@ def test_thirty_levels_are_read_and_one_more_is_not() -> None:
     assert [f.rule for f in parse_yaml(b"[" * 31 + b"]" * 31, "a.yml").findings] == ["too-deep"]
 
 
-@pytest.mark.parametrize("data", [
-    b"\x00", b"\xff", b"[", b"]", b"{", b"a: b: c", b"'", b"? [a]\n: b\n", b"*a", b"&", b"!!x", b"%", b"\t",
-    b"---\n---\n", b"- - -\n a", b"a:\n - b\n  c: d", b"@", b"`", b"[" * 100_000])
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"\x00",
+        b"\xff",
+        b"[",
+        b"]",
+        b"{",
+        b"a: b: c",
+        b"'",
+        b"? [a]\n: b\n",
+        b"*a",
+        b"&",
+        b"!!x",
+        b"%",
+        b"\t",
+        b"---\n---\n",
+        b"- - -\n a",
+        b"a:\n - b\n  c: d",
+        b"@",
+        b"`",
+        b"[" * 100_000,
+    ],
+)
 def test_nonsense_gives_a_finding_and_never_an_exception(data: bytes) -> None:
     parsed = parse_yaml(data, "a.yml")
     assert parsed.findings and all(f.file == "a.yml" and f.hint for f in parsed.findings)

@@ -20,8 +20,21 @@ from .rules import (
 from .rules.base import Context, Rule
 
 RULES: tuple[Rule, ...] = tuple(
-    module.RULE for module in (
-        unknown_names, supported, counts, windows, numbers, memory_only, rows_used, lab_facts, invented, ids, placeholders))
+    module.RULE
+    for module in (
+        unknown_names,
+        supported,
+        counts,
+        windows,
+        numbers,
+        memory_only,
+        rows_used,
+        lab_facts,
+        invented,
+        ids,
+        placeholders,
+    )
+)
 
 
 def check(db: Database, context: Context) -> list[Finding]:

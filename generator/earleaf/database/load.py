@@ -25,6 +25,7 @@ from ..model.vocabulary import (
     Group,
     Handling,
     HandlingFile,
+    HandlingTopic,
     Part,
     PartFile,
     Unit,
@@ -53,7 +54,7 @@ class Database:
     faults: dict[str, Fault] = field(default_factory=dict)
     cautions_always: tuple[str, ...] = ()
     caution_footer: str = ""
-    handling: dict[str, Handling] = field(default_factory=dict)
+    handling: dict[HandlingTopic, Handling] = field(default_factory=dict)
     groups: dict[str, Group] = field(default_factory=dict)
     systems: dict[str, StageSystem] = field(default_factory=dict)
     stages: dict[str, tuple[Stage, ...]] = field(default_factory=dict)
@@ -102,8 +103,9 @@ class Loader:
     def protocols(self, folder: Path) -> None:
         """Load a whole protocols folder."""
         if not folder.is_dir():
-            self.fault(folder, 0, "missing-file", "there is no such folder",
-                       "give the folder that holds crops/ and evidence/")
+            self.fault(
+                folder, 0, "missing-file", "there is no such folder", "give the folder that holds crops/ and evidence/"
+            )
             return
         self.sources(folder / "sources.yml")
         self._one(folder / "vocabulary/plant-parts.yml", PartFile, "part", self._parts)
@@ -158,8 +160,13 @@ class Loader:
             return
         for path in sorted(folder.glob("*.y*ml")):
             if not re.match(ID_PATTERN, path.stem):
-                self.fault(path, 0, "bad-form", f"the file name {path.name!r} is not an id",
-                           "small letters, digits and single hyphens, such as dry-bean.yml")
+                self.fault(
+                    path,
+                    0,
+                    "bad-form",
+                    f"the file name {path.name!r} is not an id",
+                    "small letters, digits and single hyphens, such as dry-bean.yml",
+                )
                 continue
             value, parsed = self.read(path, record)
             if value is None:
@@ -168,23 +175,41 @@ class Loader:
             said = getattr(value, key)
             if said != path.stem:
                 self.db.unread |= {(key, path.stem), (key, said)}
-                self.fault(path, parsed.line((key,)), "id-is-not-file-name",
-                           f"{key} is {said!r} in a file called {path.name}", "make them the same")
+                self.fault(
+                    path,
+                    parsed.line((key,)),
+                    "id-is-not-file-name",
+                    f"{key} is {said!r} in a file called {path.name}",
+                    "make them the same",
+                )
                 continue
             if said in into:
-                self.fault(path, parsed.line((key,)), "duplicate-id",
-                           f"{key} {said!r} is also in {self.db.places.at(key, said)[0]}", "keep one of the two files")
+                self.fault(
+                    path,
+                    parsed.line((key,)),
+                    "duplicate-id",
+                    f"{key} {said!r} is also in {self.db.places.at(key, said)[0]}",
+                    "keep one of the two files",
+                )
                 continue
             into[said] = value
             self.db.places.put(key, said, self.name(path), parsed)
 
-    def _keyed(self, kind: str, items: Iterable[BaseModel], into: dict[str, R], file: str, parsed: Parsed,
-               key: str) -> None:
+    def _keyed(
+        self, kind: str, items: Iterable[BaseModel], into: dict[str, R], file: str, parsed: Parsed, key: str
+    ) -> None:
         for i, item in enumerate(items):
             ident = item.id  # type: ignore[attr-defined]
             if ident in into:
-                self.db.findings.append(Finding(file, parsed.line((key, i)), "duplicate-id",
-                                                f"{kind} {ident!r} is here twice", "rename one of them"))
+                self.db.findings.append(
+                    Finding(
+                        file,
+                        parsed.line((key, i)),
+                        "duplicate-id",
+                        f"{kind} {ident!r} is here twice",
+                        "rename one of them",
+                    )
+                )
                 continue
             into[ident] = item  # type: ignore[assignment]
             self.db.places.put(kind, ident, file, parsed, (key, i))
@@ -207,7 +232,7 @@ class Loader:
         self._keyed("fault", value.faults, self.db.faults, file, parsed, "faults")
 
     def _handling(self, value: HandlingFile, file: str, parsed: Parsed) -> None:
-        self.db.handling = {str(topic): rule for topic, rule in value.handling.items()}
+        self.db.handling = dict(value.handling)
         self.db.places.put("handling", "base", file, parsed)
 
     def _table(self, path: Path, record: type[R], kind: str, into: dict[str, R]) -> None:

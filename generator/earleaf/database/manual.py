@@ -30,15 +30,21 @@ def load_manual(path: Path) -> tuple[Manual | None, Database]:
     labs = folder / manual.labs_folder
     db = loader.db
     if manual.labs and not labs.is_dir():
-        loader.fault(path, parsed.line(("labs_folder",)), "missing-file", f"there is no folder {manual.labs_folder!r}",
-                     "labs_folder is the folder of your lab files, from the manual's own folder")
+        loader.fault(
+            path,
+            parsed.line(("labs_folder",)),
+            "missing-file",
+            f"there is no folder {manual.labs_folder!r}",
+            "labs_folder is the folder of your lab files, from the manual's own folder",
+        )
         db.unread.add(("lab", ""))
     loader.labs(labs)
     for kind, wanted, have in (("crop", manual.crops, db.crops), ("lab", manual.labs, db.labs)):
         for i, name in enumerate(wanted):
             if db.is_missing(kind, name, have):
-                loader.fault(path, parsed.line((f"{kind}s", i)), "unknown-name", f"there is no {kind} {name!r}",
-                             near(name, have))
+                loader.fault(
+                    path, parsed.line((f"{kind}s", i)), "unknown-name", f"there is no {kind} {name!r}", near(name, have)
+                )
     if manual.crops:
         every = db.crops
         db.crops = {name: every[name] for name in sorted(manual.crops) if name in every}

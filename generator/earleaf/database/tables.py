@@ -28,14 +28,32 @@ def read_rows(record: type[R], data: bytes, file: str) -> Rows[R]:
     """
     found: list[Finding] = []
     if len(data) > MAX_BYTES:
-        return [], [Finding(file, 0, "file-too-large", f"{len(data):,} bytes; at most {MAX_BYTES:,} are read",
-                            "split the file")], ALL
+        return (
+            [],
+            [
+                Finding(
+                    file, 0, "file-too-large", f"{len(data):,} bytes; at most {MAX_BYTES:,} are read", "split the file"
+                )
+            ],
+            ALL,
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        return [], [Finding(file, line, "not-utf-8", f"byte 0x{data[error.start]:02x} is not UTF-8 text",
-                            "save the file again with the encoding UTF-8")], ALL
+        return (
+            [],
+            [
+                Finding(
+                    file,
+                    line,
+                    "not-utf-8",
+                    f"byte 0x{data[error.start]:02x} is not UTF-8 text",
+                    "save the file again with the encoding UTF-8",
+                )
+            ],
+            ALL,
+        )
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     columns = list(record.model_fields)
     try:
@@ -45,8 +63,15 @@ def read_rows(record: type[R], data: bytes, file: str) -> Rows[R]:
     for name in header:
         if name not in columns:
             near = difflib.get_close_matches(name, columns, n=1)
-            found.append(Finding(file, 1, "unknown-key", f"unknown column {name!r}",
-                                 (f"did you mean {near[0]!r}? " if near else "") + f"allowed: {', '.join(columns)}"))
+            found.append(
+                Finding(
+                    file,
+                    1,
+                    "unknown-key",
+                    f"unknown column {name!r}",
+                    (f"did you mean {near[0]!r}? " if near else "") + f"allowed: {', '.join(columns)}",
+                )
+            )
     if len(set(header)) != len(header):
         found.append(Finding(file, 1, "duplicate-key", "a column name is there twice", "keep one of them"))
     if found:
@@ -65,12 +90,23 @@ def _rows(record: type[R], reader: object, header: list[str], file: str) -> Rows
                 continue
             if len(cells) != len(header):
                 lost.add(cells[0])
-                found.append(Finding(file, line, "wrong-length", f"{len(cells)} cells under {len(header)} columns",
-                                     "put quotes round a text that holds a comma"))
+                found.append(
+                    Finding(
+                        file,
+                        line,
+                        "wrong-length",
+                        f"{len(cells)} cells under {len(header)} columns",
+                        "put quotes round a text that holds a comma",
+                    )
+                )
                 continue
             try:
-                rows.append((line, record.model_validate(
-                    {k: v.strip() for k, v in zip(header, cells, strict=True) if v.strip()})))
+                rows.append(
+                    (
+                        line,
+                        record.model_validate({k: v.strip() for k, v in zip(header, cells, strict=True) if v.strip()}),
+                    )
+                )
             except ValidationError as error:
                 lost.add(cells[0])
                 for e in error.errors(include_url=False):
@@ -79,6 +115,13 @@ def _rows(record: type[R], reader: object, header: list[str], file: str) -> Rows
                     found.append(Finding(file, line, "bad-cell", f"column {name} {said}", f"allowed: {allowed(e)}"))
     except csv.Error as error:
         lost |= ALL
-        found.append(Finding(file, reader.line_num, "bad-csv", str(error),  # type: ignore[attr-defined]
-                             "put quotes round a text that holds a comma or a quote"))
+        found.append(
+            Finding(
+                file,
+                reader.line_num,  # type: ignore[attr-defined]
+                "bad-csv",
+                str(error),
+                "put quotes round a text that holds a comma or a quote",
+            )
+        )
     return rows, found, lost

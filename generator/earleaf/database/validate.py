@@ -24,8 +24,15 @@ def build(record: type[R], parsed: Parsed, file: str) -> tuple[R | None, list[Fi
     if parsed.value is None:
         return None, []
     if not isinstance(parsed.value, dict):
-        return None, [Finding(file, 1, "wrong-type", f"the file must hold keys and values, not {_kind(parsed.value)}",
-                              "start with a line such as `key: value`")]
+        return None, [
+            Finding(
+                file,
+                1,
+                "wrong-type",
+                f"the file must hold keys and values, not {_kind(parsed.value)}",
+                "start with a line such as `key: value`",
+            )
+        ]
     try:
         return record.model_validate(parsed.value), []
     except ValidationError as error:
@@ -106,9 +113,16 @@ def _explain(record: type[BaseModel], error: ErrorDetails, path: PathKey) -> tup
 
 
 WANTED = {
-    "int": "a whole number", "float": "a number", "bool": "true or false", "date": "a date such as 2026-11-25",
-    "url": "a web address that starts with https://", "string": "a text", "tuple": "a list, one item a line after -",
-    "list": "a list, one item a line after -", "dict": "keys and values", "model": "keys and values",
+    "int": "a whole number",
+    "float": "a number",
+    "bool": "true or false",
+    "date": "a date such as 2026-11-25",
+    "url": "a web address that starts with https://",
+    "string": "a text",
+    "tuple": "a list, one item a line after -",
+    "list": "a list, one item a line after -",
+    "dict": "keys and values",
+    "model": "keys and values",
 }
 
 
@@ -148,7 +162,7 @@ def _pattern_hint(pattern: str) -> str:
     if pattern.startswith("^(0[1-9]|1[0-2])"):
         return "month and day, such as 07-15"
     if pattern.startswith("^([01]"):
-        return "hours and minutes of the 24-hour clock in quotes, such as \"15:00\""
+        return 'hours and minutes of the 24-hour clock in quotes, such as "15:00"'
     return known.get(pattern, f"it must match {pattern}")
 
 

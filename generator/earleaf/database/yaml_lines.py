@@ -41,15 +41,23 @@ def parse_yaml(data: bytes, file: str) -> Parsed:
         out.findings.append(Finding(file, line, rule, message, hint))
 
     if len(data) > MAX_BYTES:
-        fault(0, "file-too-large", f"the file has {len(data):,} bytes; at most {MAX_BYTES:,} are read",
-              "split the file, or look for something pasted in by mistake")
+        fault(
+            0,
+            "file-too-large",
+            f"the file has {len(data):,} bytes; at most {MAX_BYTES:,} are read",
+            "split the file, or look for something pasted in by mistake",
+        )
         return out
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        fault(line, "not-utf-8", f"byte 0x{data[error.start]:02x} is not UTF-8 text",
-              "save the file again with the encoding UTF-8")
+        fault(
+            line,
+            "not-utf-8",
+            f"byte 0x{data[error.start]:02x} is not UTF-8 text",
+            "save the file again with the encoding UTF-8",
+        )
         return out
     loader = yaml.CSafeLoader(text)
     try:
@@ -73,8 +81,12 @@ def _compose(loader: Any, text: str, fault: Any) -> yaml.Node | None:
     for event in yaml.parse(text, Loader=yaml.CSafeLoader):
         line = event.start_mark.line + 1 if event.start_mark else 0
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            fault(line, "yaml-alias", "anchors (&) and aliases (*) are not used in these files",
-                  "write the value out; shared rules belong in protocols/groups/")
+            fault(
+                line,
+                "yaml-alias",
+                "anchors (&) and aliases (*) are not used in these files",
+                "write the value out; shared rules belong in protocols/groups/",
+            )
             return None
         if isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
             depth += 1
@@ -106,8 +118,12 @@ def _build(node: yaml.Node, path: PathKey, out: Parsed, fault: Any) -> Any:
             continue
         key = key_node.value
         if key in value:
-            fault(line, "duplicate-key", f"the key {key!r} is here twice (first on line {out.lines[(*path, key)]})",
-                  "keep one of them; the second would silently replace the first")
+            fault(
+                line,
+                "duplicate-key",
+                f"the key {key!r} is here twice (first on line {out.lines[(*path, key)]})",
+                "keep one of them; the second would silently replace the first",
+            )
             continue
         out.lines[(*path, key)] = line
         value[key] = _build(value_node, (*path, key), out, fault)

@@ -15,16 +15,24 @@ ROW = 34
 INK, TARGET, PLANT, PLANT_LINE, QUIET = "#16211C", "#17324D", "#DDEBCF", "#3E6B33", "#6B746F"
 
 
-def stage_strip(form: str, ticks: Sequence[tuple[str, str]], bars: Sequence[tuple[int, int, str, str]],
-                description: str, title: str, ident: str) -> str:
+def stage_strip(
+    form: str,
+    ticks: Sequence[tuple[str, str]],
+    bars: Sequence[tuple[int, int, str, str]],
+    description: str,
+    title: str,
+    ident: str,
+) -> str:
     """SVG of one strip, 360 units wide. `bars` are (first tick, last tick, name, part)."""
     n = max(len(ticks) - 1, 1)
     xs = [LEFT + (RIGHT - LEFT) * i / n for i in range(len(ticks))]
     shown = _labels(ticks, bars, xs)
     height = LINE_Y + 30 + ROW * len(bars) + 4
-    out = [f'<svg class="el-strip" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
-           f'aria-labelledby="{ident}-t {ident}-d"><title id="{ident}-t">{escape(title)}</title>'
-           f'<desc id="{ident}-d">{escape(description)}</desc>']
+    out = [
+        f'<svg class="el-strip" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
+        f'aria-labelledby="{ident}-t {ident}-d"><title id="{ident}-t">{escape(title)}</title>'
+        f'<desc id="{ident}-d">{escape(description)}</desc>'
+    ]
     for i in range(len(ticks)):
         if i in shown or len(ticks) <= 9:
             out.append(_plant(form, xs[i], i / n))
@@ -34,7 +42,9 @@ def stage_strip(form: str, ticks: Sequence[tuple[str, str]], bars: Sequence[tupl
         if i in shown:
             anchor = "start" if i == 0 else "end" if i == len(ticks) - 1 else "middle"
             x = xs[i] - 8 if i == 0 else xs[i] + 8 if i == len(ticks) - 1 else xs[i]
-            out.append(f'<text class="el-code" x="{x:.1f}" y="{LINE_Y + 18}" text-anchor="{anchor}">{escape(code)}</text>')
+            out.append(
+                f'<text class="el-code" x="{x:.1f}" y="{LINE_Y + 18}" text-anchor="{anchor}">{escape(code)}</text>'
+            )
     for row, (first, last, name, part) in enumerate(bars):
         out.append(_bar(xs[first], xs[last], LINE_Y + 30 + ROW * row, name, part))
     out.append("</svg>")
@@ -65,8 +75,10 @@ def _bar(x0: float, x1: float, y: float, name: str, part: str) -> str:
     if width > WIDTH - 14:
         text = name
         x = min(left, WIDTH - 8 - 5.6 * len(text))
-    return (f'<rect class="el-bar" x="{left:.1f}" y="{y}" width="{right - left:.1f}" height="9" rx="2" fill="{TARGET}"/>'
-            f'<text class="el-bar-text" x="{x:.1f}" y="{y + 22}">{escape(text)}</text>')
+    return (
+        f'<rect class="el-bar" x="{left:.1f}" y="{y}" width="{right - left:.1f}" height="9" rx="2" fill="{TARGET}"/>'
+        f'<text class="el-bar-text" x="{x:.1f}" y="{y + 22}">{escape(text)}</text>'
+    )
 
 
 def _plant(form: str, x: float, age: float) -> str:
@@ -80,8 +92,10 @@ def _plant(form: str, x: float, age: float) -> str:
     parts = [f'<path d="M{x:.1f} {LINE_Y}V{top:.1f}" stroke="{PLANT_LINE}" stroke-width="1.4" fill="none"/>']
     if form in ("tree", "bush", "vine"):
         radius = 5 + 11 * age
-        parts.append(f'<circle cx="{x:.1f}" cy="{LINE_Y - height:.1f}" r="{radius:.1f}" fill="{PLANT}" '
-                     f'stroke="{PLANT_LINE}" stroke-width="1"/>')
+        parts.append(
+            f'<circle cx="{x:.1f}" cy="{LINE_Y - height:.1f}" r="{radius:.1f}" fill="{PLANT}" '
+            f'stroke="{PLANT_LINE}" stroke-width="1"/>'
+        )
         return f'<g class="el-plant">{"".join(parts)}</g>'
     reach = 5 + 6 * age
     for k in range(pairs):
@@ -91,7 +105,9 @@ def _plant(form: str, x: float, age: float) -> str:
                 continue
             lift = 7 if form == "grass" else 3
             tip = x + side * reach
-            parts.append(f'<path d="M{x:.1f} {y:.1f}Q{x + side * reach * 0.5:.1f} {y - lift:.1f} {tip:.1f} {y - 1:.1f}'
-                         f'Q{x + side * reach * 0.5:.1f} {y + 1:.1f} {x:.1f} {y:.1f}Z" fill="{PLANT}" '
-                         f'stroke="{PLANT_LINE}" stroke-width="0.9"/>')
+            parts.append(
+                f'<path d="M{x:.1f} {y:.1f}Q{x + side * reach * 0.5:.1f} {y - lift:.1f} {tip:.1f} {y - 1:.1f}'
+                f'Q{x + side * reach * 0.5:.1f} {y + 1:.1f} {x:.1f} {y:.1f}Z" fill="{PLANT}" '
+                f'stroke="{PLANT_LINE}" stroke-width="0.9"/>'
+            )
     return f'<g class="el-plant">{"".join(parts)}</g>'

@@ -97,7 +97,7 @@ class Protocol(Record):
     differs: tuple[RowId, ...] = Field(default=(), description="Rows that concern this page and say otherwise.")
     notes: tuple[Said, ...] = ()
     result: tuple[Said, ...] = Field(default=(), description="What a result can and cannot tell here.")
-    handling: dict[HandlingTopic, Handling] = {}
+    handling: dict[HandlingTopic, Handling] = Field(default={})
     cautions: tuple[Id, ...] = ()
 
 
@@ -122,7 +122,7 @@ class Crop(Record):
     aliases: tuple[Id, ...] = ()
     about: Said | None = None
     thin: Said | None = Field(default=None, description="Why little is published here, where that is so.")
-    handling: dict[HandlingTopic, Handling] = {}
+    handling: dict[HandlingTopic, Handling] = Field(default={})
     cautions: tuple[Id, ...] = ()
     also_rows: tuple[RowId, ...] = Field(default=(), description="Rows shown on the crop page only.")
     gaps: tuple[Gap, ...] = ()

@@ -101,5 +101,5 @@ class Lab(Record):
     material: Material | None = None
     fee: Fee | None = None
     form: FormFields | None = None
-    handling: dict[HandlingTopic, LabHandling] = {}
+    handling: dict[HandlingTopic, LabHandling] = Field(default={})
     protocols: tuple[LabProtocol, ...] = ()

@@ -23,8 +23,19 @@ class Source(Record):
     publisher: Text
     number: Text | None = Field(default=None, description="Series, volume and pages, or DOI.")
     url: HttpUrl | None = Field(default=None, description="Address of the publication itself, never of a copy.")
-    kind: Literal["extension", "university", "government", "journal", "handbook", "proceedings", "standard",
-                  "press-report", "practice", "memory", "invented"]
+    kind: Literal[
+        "extension",
+        "university",
+        "government",
+        "journal",
+        "handbook",
+        "proceedings",
+        "standard",
+        "press-report",
+        "practice",
+        "memory",
+        "invented",
+    ]
     read: Literal["original", "copy", "abstract", "part", "reported", "not-a-publication"]
     family: Id = Field(description="Institution or common root: sources of one family count once.")
     note: Text | None = None

@@ -52,6 +52,12 @@ class StageSystem(Record):
                 out.append(entry)
                 continue
             for n in range(entry.first, entry.last + 1):
-                out.append(Stage(code=f"{entry.series}{n}", name=entry.name.replace("{n}", str(n)),
-                                 look=entry.at.get(n, entry.look), tick=n in entry.at))
+                out.append(
+                    Stage(
+                        code=f"{entry.series}{n}",
+                        name=entry.name.replace("{n}", str(n)),
+                        look=entry.at.get(n, entry.look),
+                        tick=n in entry.at,
+                    )
+                )
         return tuple(out)

@@ -58,8 +58,24 @@ class CautionFile(Record):
 
 
 HandlingTopic = Literal[
-    "spots", "plants", "pairs", "clean", "spray", "hour", "bag", "wash", "dry", "pack", "hold", "mail",
-    "soil", "record", "repeat", "area", "material", "mix",
+    "spots",
+    "plants",
+    "pairs",
+    "clean",
+    "spray",
+    "hour",
+    "bag",
+    "wash",
+    "dry",
+    "pack",
+    "hold",
+    "mail",
+    "soil",
+    "record",
+    "repeat",
+    "area",
+    "material",
+    "mix",
 ]
 
 
@@ -82,7 +98,7 @@ class Group(Record):
     group: Id
     name: Text
     about: Said | None = None
-    handling: dict[HandlingTopic, Handling] = {}
+    handling: dict[HandlingTopic, Handling] = Field(default={})
     cautions: tuple[Id, ...] = ()
 
 

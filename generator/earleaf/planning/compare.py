@@ -27,8 +27,11 @@ def compare_rows(db: Database, local: LocalProtocol) -> tuple[Compared, ...]:
     protocol = local.protocol
     names = [r for s in protocol.take for r in s.basis]
     names += [r for a in protocol.also_accepted for r in a.basis] + list(protocol.differs)
-    return tuple(Compared(db.sampling[r], differences(db, local, db.sampling[r]))
-                 for r in dict.fromkeys(names) if r in db.sampling)
+    return tuple(
+        Compared(db.sampling[r], differences(db, local, db.sampling[r]))
+        for r in dict.fromkeys(names)
+        if r in db.sampling
+    )
 
 
 def differences(db: Database, local: LocalProtocol, row: SamplingRow) -> tuple[str, ...]:

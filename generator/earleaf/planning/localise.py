@@ -1,16 +1,17 @@
-"""One protocol as one lab wants it: base, group, crop, protocol and lab merged, each value knowing where it came from."""
+"""One protocol as one lab wants it: all layers merged, each value knowing where it came from."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 from ..database.load import Database
 from ..model.base import Cited
 from ..model.crop import Count, Crop, Protocol, Specimen, Spots, Window
 from ..model.lab import Lab, LabProtocol
-from ..model.vocabulary import Handling
+from ..model.vocabulary import Handling, HandlingTopic
 
 Layer = Literal["base", "group", "crop", "protocol", "lab"]
 
@@ -86,8 +87,10 @@ def localise(db: Database, crop: Crop, protocol: Protocol, lab: Lab | None = Non
     entry, entry_origin = _lab_entry(db, crop, protocol, lab)
     base = tuple(_specimen(db, crop, i, j, s) for j, s in enumerate(protocol.take))
     rules, rule_changes = _handling(db, crop, i, protocol, lab)
-    window, window_origin = protocol.window, _origin(db, "protocol", "crop", crop.crop, ("protocols", i, "window"),
-                                                     _basis_sources(db, protocol.take))
+    window, window_origin = (
+        protocol.window,
+        _origin(db, "protocol", "crop", crop.crop, ("protocols", i, "window"), _basis_sources(db, protocol.take)),
+    )
     changes: list[Change] = []
     specimens = base
     if entry is not None and entry_origin is not None:
@@ -98,14 +101,29 @@ def localise(db: Database, crop: Crop, protocol: Protocol, lab: Lab | None = Non
             window, window_origin = entry.window, entry_origin
     dropped = any(change.key == "part" for change in changes)
     return LocalProtocol(
-        crop=crop, protocol=protocol, lab=lab, window=window, window_origin=window_origin, specimens=specimens,
-        handling=rules, changes=(*changes, *rule_changes),
-        result=() if dropped else protocol.result, notes=() if dropped else protocol.notes,
-        cautions=_cautions(db, crop, protocol))
+        crop=crop,
+        protocol=protocol,
+        lab=lab,
+        window=window,
+        window_origin=window_origin,
+        specimens=specimens,
+        handling=rules,
+        changes=(*changes, *rule_changes),
+        result=() if dropped else protocol.result,
+        notes=() if dropped else protocol.notes,
+        cautions=_cautions(db, crop, protocol),
+    )
 
 
-def _origin(db: Database, layer: Layer, kind: str, key: str, path: tuple[str | int, ...],
-            sources: tuple[str, ...], checked_on: date | None = None) -> Origin:
+def _origin(
+    db: Database,
+    layer: Layer,
+    kind: str,
+    key: str,
+    path: tuple[str | int, ...],
+    sources: tuple[str, ...],
+    checked_on: date | None = None,
+) -> Origin:
     file, line = db.places.at(kind, key, *path)
     return Origin(layer, file, line, sources, checked_on)
 
@@ -127,35 +145,52 @@ def _specimen(db: Database, crop: Crop, i: int, j: int, specimen: Specimen) -> L
         return _origin(db, "protocol", "crop", crop.crop, (*path, field), sources)
 
     basis = _basis_sources(db, (specimen,))
-    counted = tuple(dict.fromkeys(
-        db.sampling[r].source for r in specimen.basis if r in db.sampling and db.sampling[r].count_min is not None))
+    counted = tuple(
+        dict.fromkeys(
+            db.sampling[r].source for r in specimen.basis if r in db.sampling and db.sampling[r].count_min is not None
+        )
+    )
     count_sources = (specimen.count.source or counted) if specimen.count else ()
     return LocalSpecimen(
-        kind=specimen.kind, part=specimen.part, petiole=specimen.petiole, count=specimen.count, spots=specimen.spots,
-        how=specimen.how, basis=specimen.basis,
+        kind=specimen.kind,
+        part=specimen.part,
+        petiole=specimen.petiole,
+        count=specimen.count,
+        spots=specimen.spots,
+        how=specimen.how,
+        basis=specimen.basis,
         origin={
             "part": origin("part", _said_by(db, specimen, "part", specimen.part) if specimen.part else ()),
             "petiole": origin("petiole", basis),
             "count": origin("count", count_sources),
             "spots": origin("spots", specimen.spots.source if specimen.spots else ()),
             "how": origin("how", tuple(dict.fromkeys(s for line in specimen.how for s in line.source))),
-        })
+        },
+    )
 
 
-def _lab_entry(db: Database, crop: Crop, protocol: Protocol, lab: Lab | None
-               ) -> tuple[LabProtocol | None, Origin | None]:
+def _lab_entry(
+    db: Database, crop: Crop, protocol: Protocol, lab: Lab | None
+) -> tuple[LabProtocol | None, Origin | None]:
     if lab is None:
         return None, None
     for i, entry in enumerate(lab.protocols):
         if (entry.crop, entry.protocol) == (crop.crop, protocol.protocol):
-            return entry, _origin(db, "lab", "lab", lab.lab, ("protocols", i), entry.source or lab.source,
-                                  entry.checked_on or lab.checked_on)
+            return entry, _origin(
+                db,
+                "lab",
+                "lab",
+                lab.lab,
+                ("protocols", i),
+                entry.source or lab.source,
+                entry.checked_on or lab.checked_on,
+            )
     return None, None
 
 
 def _changed(base: LocalSpecimen, entry: LabProtocol, origin: Origin) -> tuple[LocalSpecimen, list[Change]]:
     """The first specimen after a lab entry. A new part brings its own how, never the base's."""
-    values: dict[str, object] = {}
+    values: dict[str, Any] = {}
     changes: list[Change] = []
     for key in ("part", "petiole", "count", "spots"):
         wanted = getattr(entry, key)
@@ -170,30 +205,45 @@ def _changed(base: LocalSpecimen, entry: LabProtocol, origin: Origin) -> tuple[L
     if entry.say or "part" in values:
         origins["how"] = origin
     return LocalSpecimen(
-        kind=base.kind, part=values.get("part", base.part), petiole=values.get("petiole", base.petiole),  # type: ignore[arg-type]
-        count=values.get("count", base.count), spots=values.get("spots", base.spots),  # type: ignore[arg-type]
-        how=how, basis=base.basis, origin=origins), changes
+        kind=base.kind,
+        part=values.get("part", base.part),
+        petiole=values.get("petiole", base.petiole),
+        count=values.get("count", base.count),
+        spots=values.get("spots", base.spots),
+        how=how,
+        basis=base.basis,
+        origin=origins,
+    ), changes
 
 
-def _handling(db: Database, crop: Crop, i: int, protocol: Protocol, lab: Lab | None
-              ) -> tuple[dict[str, LocalRule], list[Change]]:
+def _handling(
+    db: Database, crop: Crop, i: int, protocol: Protocol, lab: Lab | None
+) -> tuple[dict[str, LocalRule], list[Change]]:
     group = db.groups.get(crop.group)
-    layers: list[tuple[Layer, str, str, tuple[str | int, ...], dict[str, Handling]]] = [
-        ("base", "handling", "base", (), dict(db.handling)),
-        ("group", "group", crop.group, (), dict(group.handling) if group else {}),
-        ("crop", "crop", crop.crop, (), dict(crop.handling)),
-        ("protocol", "crop", crop.crop, ("protocols", i), dict(protocol.handling)),
+    layers: list[tuple[Layer, str, str, tuple[str | int, ...], Mapping[HandlingTopic, Handling]]] = [
+        ("base", "handling", "base", (), db.handling),
+        ("group", "group", crop.group, (), group.handling if group else {}),
+        ("crop", "crop", crop.crop, (), crop.handling),
+        ("protocol", "crop", crop.crop, ("protocols", i), protocol.handling),
     ]
     rules: dict[str, LocalRule] = {}
     for layer, kind, key, path, said in layers:
         for topic, rule in said.items():
-            rules[topic] = LocalRule(topic, rule, _origin(
-                db, layer, kind, key, (*path, "handling", topic), handling_sources(db, rule)))
+            rules[topic] = LocalRule(
+                topic, rule, _origin(db, layer, kind, key, (*path, "handling", topic), handling_sources(db, rule))
+            )
     changes: list[Change] = []
     for topic, lab_rule in (lab.handling if lab else {}).items():
         assert lab is not None
-        origin = _origin(db, "lab", "lab", lab.lab, ("handling", topic), lab_rule.source or lab.source,
-                         lab_rule.checked_on or lab.checked_on)
+        origin = _origin(
+            db,
+            "lab",
+            "lab",
+            lab.lab,
+            ("handling", topic),
+            lab_rule.source or lab.source,
+            lab_rule.checked_on or lab.checked_on,
+        )
         before = rules.get(topic)
         rules[topic] = LocalRule(topic, lab_rule, origin)
         changes.append(Change(topic, before.rule if before else None, lab_rule, origin))

@@ -27,8 +27,11 @@ def data_address(local: LocalProtocol) -> str:
 
 
 def _count(count: Count | None) -> dict[str, Any] | None:
-    return None if count is None else {"min": count.min, "max": count.max, "unit": count.unit,
-                                       "source": list(count.source)}
+    return (
+        None
+        if count is None
+        else {"min": count.min, "max": count.max, "unit": count.unit, "source": list(count.source)}
+    )
 
 
 def _spots(spots: Spots | None) -> dict[str, Any] | None:
@@ -40,16 +43,35 @@ def _part(db: Database, words: Words, part: str | None) -> dict[str, str] | None
 
 
 def _specimen(db: Database, words: Words, s: LocalSpecimen) -> dict[str, Any]:
-    return {"kind": s.kind, "part": _part(db, words, s.part), "petiole": s.petiole, "count": _count(s.count),
-            "spots": _spots(s.spots), "basis": list(s.basis), "how": [words.say(h.say) for h in s.how],
-            "sources": {key: list(origin.sources) for key, origin in s.origin.items()}}
+    return {
+        "kind": s.kind,
+        "part": _part(db, words, s.part),
+        "petiole": s.petiole,
+        "count": _count(s.count),
+        "spots": _spots(s.spots),
+        "basis": list(s.basis),
+        "how": [words.say(h.say) for h in s.how],
+        "sources": {key: list(origin.sources) for key, origin in s.origin.items()},
+    }
 
 
 def published_row(c: Compared) -> dict[str, Any]:
     r = c.row
-    return {"row": r.row, "source": r.source, "crop": r.crop, "stages": r.stage_text, "stage_from": r.stage_from,
-            "stage_to": r.stage_to, "condition": r.condition, "part": r.part, "count_min": r.count_min,
-            "count_max": r.count_max, "count_unit": r.count_unit, "agrees": c.agrees, "differs_in": list(c.differs_in)}
+    return {
+        "row": r.row,
+        "source": r.source,
+        "crop": r.crop,
+        "stages": r.stage_text,
+        "stage_from": r.stage_from,
+        "stage_to": r.stage_to,
+        "condition": r.condition,
+        "part": r.part,
+        "count_min": r.count_min,
+        "count_max": r.count_max,
+        "count_unit": r.count_unit,
+        "agrees": c.agrees,
+        "differs_in": list(c.differs_in),
+    }
 
 
 def _value(value: object) -> Any:
@@ -65,8 +87,13 @@ def _value(value: object) -> Any:
 
 
 def _change(c: Change) -> dict[str, Any]:
-    return {"key": c.key, "from": _value(c.before), "to": _value(c.after), "source": list(c.origin.sources),
-            "checked_on": c.origin.checked_on.isoformat() if c.origin.checked_on else None}
+    return {
+        "key": c.key,
+        "from": _value(c.before),
+        "to": _value(c.after),
+        "source": list(c.origin.sources),
+        "checked_on": c.origin.checked_on.isoformat() if c.origin.checked_on else None,
+    }
 
 
 def protocol_data(db: Database, words: Words, local: LocalProtocol) -> dict[str, Any]:
@@ -75,23 +102,44 @@ def protocol_data(db: Database, words: Words, local: LocalProtocol) -> dict[str,
     specimens = [_specimen(db, words, s) for s in local.specimens]
     soil = local.handling.get("soil")
     return {
-        "data_version": VERSION, "crop": local.crop.crop, "protocol": p.protocol, "version": p.version,
-        "checked_on": p.checked_on.isoformat(), "short_id": p.short_id, "use": p.use,
+        "data_version": VERSION,
+        "crop": local.crop.crop,
+        "protocol": p.protocol,
+        "version": p.version,
+        "checked_on": p.checked_on.isoformat(),
+        "short_id": p.short_id,
+        "use": p.use,
         "lab": local.lab.lab if local.lab else None,
         "stages": {"system": local.crop.stage_system, "from": local.window.first, "to": local.window.last},
-        "dates": [{"from": d.first, "to": d.last, "hemisphere": d.hemisphere, "source": list(d.source)} for d in p.dates],
-        "after": [{"event": a.event, "days_from": a.days_from, "days_to": a.days_to, "source": list(a.source)}
-                  for a in p.after],
-        "condition": [s.say for s in p.see], "part": _part(db, words, first.part), "count": _count(first.count),
-        "spots": _spots(first.spots), "specimens": specimens,
-        "also_accepted": [{"part": a.part, "sources": [db.sampling[r].source for r in a.basis if r in db.sampling]}
-                          for a in p.also_accepted],
+        "dates": [
+            {"from": d.first, "to": d.last, "hemisphere": d.hemisphere, "source": list(d.source)} for d in p.dates
+        ],
+        "after": [
+            {"event": a.event, "days_from": a.days_from, "days_to": a.days_to, "source": list(a.source)}
+            for a in p.after
+        ],
+        "condition": [s.say for s in p.see],
+        "part": _part(db, words, first.part),
+        "count": _count(first.count),
+        "spots": _spots(first.spots),
+        "specimens": specimens,
+        "also_accepted": [
+            {"part": a.part, "sources": [db.sampling[r].source for r in a.basis if r in db.sampling]}
+            for a in p.also_accepted
+        ],
         "basis": sorted({db.sampling[r].source for s in p.take for r in s.basis if r in db.sampling}),
         "published": [published_row(c) for c in compare_rows(db, local)],
-        "handling": {topic: {"say": [words.say(s.say) for s in rule.rule.say], "sources": list(rule.origin.sources),
-                             "from": rule.origin.layer} for topic, rule in local.handling.items()},
+        "handling": {
+            topic: {
+                "say": [words.say(s.say) for s in rule.rule.say],
+                "sources": list(rule.origin.sources),
+                "from": rule.origin.layer,
+            }
+            for topic, rule in local.handling.items()
+        },
         "soil_pair": [words.say(s.say) for s in soil.rule.say] if soil else [],
-        "changed_by_lab": [_change(c) for c in local.changes], "cautions": list(local.cautions),
+        "changed_by_lab": [_change(c) for c in local.changes],
+        "cautions": list(local.cautions),
         "page": protocol_address(local.crop, p, local.lab.lab if local.lab else None),
     }
 
@@ -100,11 +148,26 @@ def index_data(db: Database, words: Words) -> dict[str, Any]:
     """What there is: crops with their protocols, labs, stage systems."""
     return {
         "version": VERSION,
-        "crops": [{"id": c.crop, "latin": c.latin, "names": {words.language: words.say(c.name)},
-                   "stage_system": c.stage_system, "protocols": [
-                       {"id": p.protocol, "short_id": p.short_id, "page": protocol_address(c, p),
-                        "data": f"data/v1/crops/{c.crop}/{p.protocol}.json"} for p in c.protocols]}
-                  for c in db.crops.values()],
+        "crops": [
+            {
+                "id": c.crop,
+                "latin": c.latin,
+                "names": {words.language: words.say(c.name)},
+                "stage_system": c.stage_system,
+                "protocols": [
+                    {
+                        "id": p.protocol,
+                        "short_id": p.short_id,
+                        "page": protocol_address(c, p),
+                        "data": f"data/v1/crops/{c.crop}/{p.protocol}.json",
+                    }
+                    for p in c.protocols
+                ],
+            }
+            for c in db.crops.values()
+        ],
         "labs": [{"id": lab.lab, "name": lab.name, "page": f"labs/{lab.lab}/"} for lab in db.labs.values()],
-        "stage_systems": [{"id": s.system, "stages": [x.code for x in db.stages[s.system]]} for s in db.systems.values()],
+        "stage_systems": [
+            {"id": s.system, "stages": [x.code for x in db.stages[s.system]]} for s in db.systems.values()
+        ],
     }

@@ -17,8 +17,12 @@ class Pages:
 
     def __init__(self, words: Words) -> None:
         self.environment = Environment(
-            loader=FileSystemLoader(Path(__file__).parent / "templates"), autoescape=True, undefined=StrictUndefined,
-            trim_blocks=True, lstrip_blocks=True)
+            loader=FileSystemLoader(Path(__file__).parent / "templates"),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
         self.environment.globals.update(GLOBALS)
         self.environment.globals["say"] = words.say
         self.words = words

@@ -17,7 +17,9 @@ from ..views.lines import Line, Ref, SourceEntry
 @lru_cache(maxsize=50_000)
 def marks(refs: tuple[Ref, ...]) -> Markup:
     """The raised marks of a line, each a link to the page's own source list."""
-    return Markup("").join(Markup('<sup class="el-ref"><a href="#s-{}">{}</a></sup>').format(r.source, r.label) for r in refs)
+    return Markup("").join(
+        Markup('<sup class="el-ref"><a href="#s-{}">{}</a></sup>').format(r.source, r.label) for r in refs
+    )
 
 
 @lru_cache(maxsize=50_000)
@@ -41,8 +43,8 @@ def published_row(row: Published, root: str, compare: bool) -> Markup:
     other = "" if row.agrees else Markup(' class="el-other"')
     return Markup(
         '<tr data-row="{}" data-source="{}"{}><th scope="row"><a href="{}sources/#{}">{}</a><br>'
-        '<span class="el-quiet">{}{}</span></th><td>{}</td><td>{}</td>{}</tr>').format(
-            row.row, row.source, other, root, row.source, row.who, row.stage, note, row.part, row.count, verdict)
+        '<span class="el-quiet">{}{}</span></th><td>{}</td><td>{}</td>{}</tr>'
+    ).format(row.row, row.source, other, root, row.source, row.who, row.stage, note, row.part, row.count, verdict)
 
 
 @lru_cache(maxsize=5_000)

@@ -14,7 +14,12 @@ from ..model.stages import StageSystem
 from ..model.vocabulary import Group, PartFile
 
 FILES: dict[str, type[BaseModel]] = {
-    "crop": Crop, "lab": Lab, "manual": Manual, "sources": SourceFile, "stages": StageSystem, "group": Group,
+    "crop": Crop,
+    "lab": Lab,
+    "manual": Manual,
+    "sources": SourceFile,
+    "stages": StageSystem,
+    "group": Group,
     "plant-parts": PartFile,
 }
 _TEXT = {"type": "string"}
@@ -30,22 +35,57 @@ def _record(**fields: Any) -> dict[str, Any]:
 _PART = {"anyOf": [{"type": "null"}, _record(id=_TEXT, text=_TEXT)]}
 _COUNT = {"anyOf": [{"type": "null"}, _record(min={"type": "number"}, max=_NUMBER, unit=_TEXT, source=_IDS)]}
 _SPOTS = {"anyOf": [{"type": "null"}, _record(number={"type": "integer"}, each={"type": "integer"}, source=_IDS)]}
-_ROW = _record(row=_TEXT, source=_TEXT, crop=_TEXT, stages=_TEXT, stage_from=_NULL_TEXT, stage_to=_NULL_TEXT,
-               part=_NULL_TEXT, count_min=_NUMBER, count_max=_NUMBER, count_unit=_NULL_TEXT)
+_ROW = _record(
+    row=_TEXT,
+    source=_TEXT,
+    crop=_TEXT,
+    stages=_TEXT,
+    stage_from=_NULL_TEXT,
+    stage_to=_NULL_TEXT,
+    part=_NULL_TEXT,
+    count_min=_NUMBER,
+    count_max=_NUMBER,
+    count_unit=_NULL_TEXT,
+)
 _PROTOCOL = _record(
-    data_version={"const": 1}, crop=_TEXT, protocol=_TEXT, version={"type": "integer"}, checked_on=_TEXT,
-    short_id=_TEXT, lab=_NULL_TEXT, stages=_record(system=_TEXT, **{"from": _TEXT, "to": _TEXT}), part=_PART,
-    count=_COUNT, spots=_SPOTS, basis=_IDS, cautions=_IDS, soil_pair=_IDS, page=_TEXT, condition=_IDS,
-    specimens={"type": "array", "items": _record(kind=_TEXT, part=_PART, count=_COUNT, spots=_SPOTS, basis=_IDS),
-               "minItems": 1},
+    data_version={"const": 1},
+    crop=_TEXT,
+    protocol=_TEXT,
+    version={"type": "integer"},
+    checked_on=_TEXT,
+    short_id=_TEXT,
+    lab=_NULL_TEXT,
+    stages=_record(system=_TEXT, **{"from": _TEXT, "to": _TEXT}),
+    part=_PART,
+    count=_COUNT,
+    spots=_SPOTS,
+    basis=_IDS,
+    cautions=_IDS,
+    soil_pair=_IDS,
+    page=_TEXT,
+    condition=_IDS,
+    specimens={
+        "type": "array",
+        "items": _record(kind=_TEXT, part=_PART, count=_COUNT, spots=_SPOTS, basis=_IDS),
+        "minItems": 1,
+    },
     also_accepted={"type": "array", "items": _record(part=_TEXT, sources=_IDS)},
     published={"type": "array", "items": _ROW},
-    changed_by_lab={"type": "array", "items": _record(key=_TEXT, source=_IDS, checked_on=_NULL_TEXT)})
+    changed_by_lab={"type": "array", "items": _record(key=_TEXT, source=_IDS, checked_on=_NULL_TEXT)},
+)
 _INDEX = _record(
-    version={"const": 1}, labs={"type": "array", "items": _record(id=_TEXT, name=_TEXT, page=_TEXT)},
-    crops={"type": "array", "items": _record(
-        id=_TEXT, latin=_TEXT, names={"type": "object"},
-        protocols={"type": "array", "items": _record(id=_TEXT, short_id=_TEXT, page=_TEXT, data=_TEXT)})})
+    version={"const": 1},
+    labs={"type": "array", "items": _record(id=_TEXT, name=_TEXT, page=_TEXT)},
+    crops={
+        "type": "array",
+        "items": _record(
+            id=_TEXT,
+            latin=_TEXT,
+            names={"type": "object"},
+            protocols={"type": "array", "items": _record(id=_TEXT, short_id=_TEXT, page=_TEXT, data=_TEXT)},
+        ),
+    },
+)
 
 
 def schemas() -> dict[str, dict[str, Any]]:

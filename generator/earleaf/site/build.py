@@ -46,8 +46,15 @@ def prepare(path: Path, today: date) -> Prepared:
             chapters, found = read_chapters(folder, common_root(path.parent, folder))
             found += [f for c in chapters for f in check_chapter(db, c)]
         else:
-            found.append(Finding(path.name, 0, "missing-file", f"chapters_folder {manual.chapters_folder!r} is not there",
-                                 "give the folder of your Markdown chapters, from the manual's own folder"))
+            found.append(
+                Finding(
+                    path.name,
+                    0,
+                    "missing-file",
+                    f"chapters_folder {manual.chapters_folder!r} is not there",
+                    "give the folder of your Markdown chapters, from the manual's own folder",
+                )
+            )
     found += check(db, Context(today, demo=manual.invented))
     return Prepared(manual, db, chapters, sorted(set(found)))
 

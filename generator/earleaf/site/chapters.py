@@ -38,7 +38,7 @@ class Chapter:
         return "" if self.name == "index" else f"{self.name}/"
 
 
-TAKEN = frozenset("crops labs stages sources guide search c data assets embed cards calendars".split())
+TAKEN = {"crops", "labs", "stages", "sources", "guide", "search", "c", "data", "assets", "embed", "cards", "calendars"}
 
 
 def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding]]:
@@ -51,12 +51,21 @@ def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding
         try:
             text = path.read_text("utf-8")
         except UnicodeDecodeError:
-            found.append(Finding(file, 0, "not-utf-8", "the file is not UTF-8 text", "save it again with the encoding UTF-8"))
+            found.append(
+                Finding(file, 0, "not-utf-8", "the file is not UTF-8 text", "save it again with the encoding UTF-8")
+            )
             continue
         head = re.match(r"#\s+(.+)", text)
         if not re.match(ID_PATTERN, path.stem) or path.stem in TAKEN:
-            found.append(Finding(file, 0, "chapter", f"{path.stem!r} cannot be the address of a chapter",
-                                 f"small letters, digits and hyphens, and none of: {', '.join(sorted(TAKEN))}"))
+            found.append(
+                Finding(
+                    file,
+                    0,
+                    "chapter",
+                    f"{path.stem!r} cannot be the address of a chapter",
+                    f"small letters, digits and hyphens, and none of: {', '.join(sorted(TAKEN))}",
+                )
+            )
         elif head is None:
             found.append(Finding(file, 1, "chapter", "the first line is not a title", "start the file with `# Title`"))
         else:
@@ -71,13 +80,27 @@ def check_chapter(db: Database, chapter: Chapter) -> list[Finding]:
         for group in CITE.findall(line):
             for name in re.findall(r"@([a-z0-9-]+)", group):
                 if db.is_missing("source", name, db.sources):
-                    found.append(Finding(chapter.file, number, "unknown-name", f"unknown source {name!r}",
-                                         "use an id from sources.yml"))
+                    found.append(
+                        Finding(
+                            chapter.file,
+                            number,
+                            "unknown-name",
+                            f"unknown source {name!r}",
+                            "use an id from sources.yml",
+                        )
+                    )
         for topics in RULES.findall(line):
             for topic in topics.replace(",", " ").split():
                 if db.handling_rows and not any(row.topic == topic for row in db.handling_rows.values()):
-                    found.append(Finding(chapter.file, number, "unknown-name", f"no rules on {topic!r}",
-                                         "use a topic of evidence/handling.csv"))
+                    found.append(
+                        Finding(
+                            chapter.file,
+                            number,
+                            "unknown-name",
+                            f"no rules on {topic!r}",
+                            "use a topic of evidence/handling.csv",
+                        )
+                    )
     return found
 
 
@@ -90,8 +113,9 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
         names = [n for n in re.findall(r"@([a-z0-9-]+)", match.group(1)) if n in db.sources]
         cited.extend(names)
         marks = [refs.mark(name) for name in names]
-        return "".join(f'<sup class="el-ref" data-source="{m.source}"><a href="#s-{m.source}">{m.label}</a></sup>'
-                       for m in marks)
+        return "".join(
+            f'<sup class="el-ref" data-source="{m.source}"><a href="#s-{m.source}">{m.label}</a></sup>' for m in marks
+        )
 
     def rules(match: re.Match[str]) -> str:
         wanted = match.group(1).replace(",", " ").split()
@@ -107,13 +131,16 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
     def cautions(match: re.Match[str]) -> str:
         for caution in db.cautions.values():
             cited.extend(caution.source)
-        return pages.body("cautions.html", chapter.address, footer=db.caution_footer,
-                          cautions=[(c, " ".join(c.source)) for c in db.cautions.values()])
+        return pages.body(
+            "cautions.html",
+            chapter.address,
+            footer=db.caution_footer,
+            cautions=[(c, " ".join(c.source)) for c in db.cautions.values()],
+        )
 
     text = CAUTIONS.sub(cautions, RULES.sub(rules, CITE.sub(cite, chapter.text)))
-    notes = pages.environment.get_template("macros.html").make_module(
-        {"root": up(chapter.address)}).source_notes(refs.entries()) if cited else ""  # type: ignore[attr-defined]
     if cited:
+        notes = pages.body("source_notes.html", chapter.address, sources=refs.entries())
         text += f"\n\n## {pages.words.say('Sources')} {{ #sources }}\n\n{notes}\n"
     return text, list(dict.fromkeys(cited))
 
@@ -121,7 +148,9 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
 def to_html(text: str, address: str) -> str:
     """Markdown to a body, links made relative to the page's own address."""
     html = markdown.markdown(text, extensions=["tables", "attr_list", "md_in_html", "sane_lists", "toc"])
-    html = re.sub(r'href="([a-z0-9-]+)\.md(#[^"]*)?"', lambda m: f'href="{_chapter(m.group(1))}{m.group(2) or ""}"', html)
+    html = re.sub(
+        r'href="([a-z0-9-]+)\.md(#[^"]*)?"', lambda m: f'href="{_chapter(m.group(1))}{m.group(2) or ""}"', html
+    )
     html = re.sub(r"<th(?=[ >])(?! scope)", '<th scope="col"', html)
     html = re.sub(r"<(p|li|tr)>((?:(?!</?\1\b).)*?)</\1>", _with_sources, html, flags=re.S)
     root = up(address)
@@ -144,5 +173,3 @@ def plain_text(html: str) -> str:
     """Words of a body, for the search."""
     text = re.sub(r"<sup.*?</sup>|<svg.*?</svg>|<[^>]+>", " ", html, flags=re.S)
     return " ".join(Markup(text).unescape().split())
-
-

@@ -37,7 +37,7 @@ HEADING = re.compile(r'<h2 id="([^"]+)">(.*?)</h2>', re.S)
 log = logging.getLogger("mkdocs.plugins.earleaf")
 
 
-class Options(base.Config):
+class Options(base.Config):  # type: ignore[no-untyped-call]
     """Options of the plugin in mkdocs.yml."""
 
     manual = Type(str, default="manual.yml")
@@ -59,16 +59,19 @@ class ReadyPage(MkDocsPage):
     def render(self, config: MkDocsConfig, files: Files) -> None:
         """Hand over the body and its second-level headings."""
         self.content = self.ready.body
-        self.toc = get_toc([
-            {"level": 2, "id": ident, "name": unescape(re.sub(r"<[^>]+>", "", name)), "children": []}
-            for ident, name in HEADING.findall(self.ready.body)])
+        self.toc = get_toc(
+            [
+                {"level": 2, "id": ident, "name": unescape(re.sub(r"<[^>]+>", "", name)), "children": []}
+                for ident, name in HEADING.findall(self.ready.body)
+            ]
+        )
         self.present_anchor_ids = None
 
     def validate_anchor_links(self, *, files: Files, log_level: int) -> None:
         """Links of finished bodies are checked by the project's own tests."""
 
 
-class EarleafPlugin(BasePlugin[Options]):
+class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     """Puts the manual into an MkDocs build. Faults in the data end the build before the old site is touched."""
 
     tree: Tree
@@ -85,16 +88,29 @@ class EarleafPlugin(BasePlugin[Options]):
         self.tree.pages.pop("search/", None)
         self.edit_url = str(prepared.manual.edit_url or "") or None
         self.watched = [manual.parent, shipped_protocols()]
-        guides = [{page.title: f"{page.address}index.md"} for page in self.tree.pages.values()
-                  if page.chapter and page.address]
+        guides = [
+            {page.title: f"{page.address}index.md"}
+            for page in self.tree.pages.values()
+            if page.chapter and page.address
+        ]
         config.nav = [
             {prepared.manual.title: "index.md"},
-            {"Crops": [{"A to Z": "crops/index.md"}, *({link.text: f"{link.address}index.md"}
-                                                       for link in self._groups(prepared.db))]},
+            {
+                "Crops": [
+                    {"A to Z": "crops/index.md"},
+                    *({link.text: f"{link.address}index.md"} for link in self._groups(prepared.db)),
+                ]
+            },
             {"Growth stages": "stages/index.md"},
-            {"Labs": [{"All labs": "labs/index.md"}, *({lab.name: f"labs/{lab.lab}/index.md"}
-                                                      for lab in prepared.db.labs.values())]},
-            {"Guide": [{"All chapters": "guide/index.md"}, *guides]}, {"Sources": "sources/index.md"}]
+            {
+                "Labs": [
+                    {"All labs": "labs/index.md"},
+                    *({lab.name: f"labs/{lab.lab}/index.md"} for lab in prepared.db.labs.values()),
+                ]
+            },
+            {"Guide": [{"All chapters": "guide/index.md"}, *guides]},
+            {"Sources": "sources/index.md"},
+        ]
         return config
 
     @staticmethod

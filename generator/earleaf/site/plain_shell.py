@@ -27,8 +27,14 @@ class Site:
 
 def plain_files(tree: Tree, manual: Manual, words: Words) -> dict[str, bytes]:
     """Every file of the plain site, by name."""
-    site = Site(manual.title, manual.team, str(manual.site_url).rstrip("/") + "/", words.day(manual.edition),
-                manual.invented, tuple(tree.menu))
+    site = Site(
+        manual.title,
+        manual.team,
+        str(manual.site_url).rstrip("/") + "/",
+        words.day(manual.edition),
+        manual.invented,
+        tuple(tree.menu),
+    )
     wrap = Wrapper(words, site)
     files = dict(tree.files)
     for page in tree.pages.values():
@@ -52,9 +58,14 @@ class Wrapper:
         root = up(page.address)
         if root not in self.frames:
             blank = {slot: f"\x00{slot}\x00" for slot in SLOTS}
-            text = self.template.render(page=blank, body=Markup(blank["body"]), root=root, site=self.site,
-                                        language=self.words.language)
+            text = self.template.render(
+                page=blank, body=Markup(blank["body"]), root=root, site=self.site, language=self.words.language
+            )
             self.frames[root] = text.split("\x00")
-        words = {"title": str(escape(page.title)), "description": str(escape(page.description)),
-                 "address": page.address, "body": page.body}
+        words = {
+            "title": str(escape(page.title)),
+            "description": str(escape(page.description)),
+            "address": page.address,
+            "body": page.body,
+        }
         return "".join(words[part] if i % 2 else part for i, part in enumerate(self.frames[root])).encode("utf-8")

@@ -57,7 +57,7 @@ receives: {{days: [mon, tue, wed, thu], until: "15:00"}}
 # material: {{say: A full handful of leaves.}}
 # fee: {{amount: 20, currency: USD}}
 # form: {{fields: [sample name, crop, stage, plant part, date]}}
-handling: {{}}                     # topics: spots plants pairs clean spray hour bag wash dry pack hold mail soil record ...
+handling: {{}}                     # topics: bag wash dry hold mail hour record soil ... (handling.yml)
 #   bag:
 #     value: paper
 #     say: [Put it in a clean paper bag.]
@@ -126,8 +126,13 @@ def write_new(kind: str, name: str, manual: Path | None, today: date) -> tuple[s
     ident = Path(name).name
     if not re.match(ID_PATTERN, ident):
         return f"{ident!r} is not an id: small letters, digits and single hyphens, such as dry-bean", False
-    values = {"id": ident, "name": ident.replace("-", " ").capitalize(), "today": today.isoformat(),
-              "year": today.year, "next": today.year + 1}
+    values = {
+        "id": ident,
+        "name": ident.replace("-", " ").capitalize(),
+        "today": today.isoformat(),
+        "year": today.year,
+        "next": today.year + 1,
+    }
     if kind == "manual":
         return _new_manual(Path(name), values)
     assert manual is not None

@@ -54,10 +54,22 @@ class Tree:
 
     def search_index(self) -> bytes:
         """Titles and words of the pages a reader looks for; lab variants are reached from the base page."""
-        docs = [{"location": p.address, "title": p.title, "text": p.search}
-                for p in self.pages.values() if p.search is not None]
-        return to_bytes({"config": {"lang": ["en"], "separator": r"[\s\-,]+", "pipeline": ["stopWordFilter"],
-                                    "fields": {"title": {"boost": 1000.0}, "text": {"boost": 1.0}}}, "docs": docs})
+        docs = [
+            {"location": p.address, "title": p.title, "text": p.search}
+            for p in self.pages.values()
+            if p.search is not None
+        ]
+        return to_bytes(
+            {
+                "config": {
+                    "lang": ["en"],
+                    "separator": r"[\s\-,]+",
+                    "pipeline": ["stopWordFilter"],
+                    "fields": {"title": {"boost": 1000.0}, "text": {"boost": 1.0}},
+                },
+                "docs": docs,
+            }
+        )
 
 
 def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Words) -> Tree:
@@ -86,8 +98,13 @@ def _guide(pages: Pages, chapters: list[Chapter]) -> Page:
 
 
 def _menu(words: Words) -> list[Link]:
-    return [Link(words.say("Crops"), "crops/"), Link(words.say("Stages"), "stages/"),
-            Link(words.say("Labs"), "labs/"), Link(words.say("Guide"), "guide/"), Link(words.say("Sources"), "sources/")]
+    return [
+        Link(words.say("Crops"), "crops/"),
+        Link(words.say("Stages"), "stages/"),
+        Link(words.say("Labs"), "labs/"),
+        Link(words.say("Guide"), "guide/"),
+        Link(words.say("Sources"), "sources/"),
+    ]
 
 
 def _chapters(db: Database, pages: Pages, tree: Tree, chapters: list[Chapter], used: set[str]) -> None:
@@ -95,8 +112,17 @@ def _chapters(db: Database, pages: Pages, tree: Tree, chapters: list[Chapter], u
         text, cited = expand(db, pages, chapter)
         used.update(cited)
         body = to_html(text, chapter.address)
-        tree.add(Page(chapter.address, chapter.title, body, _first_words(plain_text(body)), plain_text(body)[:3000],
-                      (chapter.file, 1), chapter))
+        tree.add(
+            Page(
+                chapter.address,
+                chapter.title,
+                body,
+                _first_words(plain_text(body)),
+                plain_text(body)[:3000],
+                (chapter.file, 1),
+                chapter,
+            )
+        )
 
 
 def _first_words(text: str, length: int = 150) -> str:
@@ -120,17 +146,42 @@ def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout
     words, lab = pages.words, local.lab
     trail = [Link(words.say("Crops"), "crops/"), Link(view.crop, f"crops/{view.crop_id}/")]
     if lab is not None:
-        trail = [Link(words.say("Labs"), "labs/"), Link(lab.name, f"labs/{lab.lab}/"),
-                 Link(view.crop, f"labs/{lab.lab}/#{view.crop_id}")]
-    body = pages.body("handout.html", view.address, h=view, trail=trail, here=words.say(local.protocol.title),
-                      pictures=pictures(words, local, view))
+        trail = [
+            Link(words.say("Labs"), "labs/"),
+            Link(lab.name, f"labs/{lab.lab}/"),
+            Link(view.crop, f"labs/{lab.lab}/#{view.crop_id}"),
+        ]
+    body = pages.body(
+        "handout.html",
+        view.address,
+        h=view,
+        trail=trail,
+        here=words.say(local.protocol.title),
+        pictures=pictures(words, local, view),
+    )
     title = f"{view.title}: {_short(view)}" + (f" ({lab.name})" if lab else "")
     first = view.takes[0]
-    text = " ".join([view.crop, *local.crop.also_called, local.crop.latin, view.stage_code, local.protocol.use,
-                     *(t.what.text for t in view.takes), *(t.find for t in view.takes),
-                     *(s.text for s in view.see), *_other_names(db, local)])
-    return Page(view.address, title, body, f"{first.what.text}. {first.walk.text}.",
-                text if lab is None else None, (view.footer.source_file, view.footer.source_line))
+    text = " ".join(
+        [
+            view.crop,
+            *local.crop.also_called,
+            local.crop.latin,
+            view.stage_code,
+            local.protocol.use,
+            *(t.what.text for t in view.takes),
+            *(t.find for t in view.takes),
+            *(s.text for s in view.see),
+            *_other_names(db, local),
+        ]
+    )
+    return Page(
+        view.address,
+        title,
+        body,
+        f"{first.what.text}. {first.walk.text}.",
+        text if lab is None else None,
+        (view.footer.source_file, view.footer.source_line),
+    )
 
 
 def _other_names(db: Database, local: LocalProtocol) -> list[str]:
@@ -144,17 +195,32 @@ def pictures(words: Words, local: LocalProtocol, view: Handout) -> list[Markup]:
     out = []
     for n, (specimen, take) in enumerate(zip(local.specimens, view.takes, strict=True), 1):
         crop = local.crop
-        spec = resolve(crop.crop, crop.stage_system, local.window.first, local.window.last, specimen.part,
-                       petiole=specimen.petiole, form=crop.form)
-        svg = spec and plant(spec.form, spec.stage, spec.target, f"{view.title}: {take.what.text}",
-                             f"{take.what.text}. {take.find}", f"plant{n}", labels)
+        spec = resolve(
+            crop.crop,
+            crop.stage_system,
+            local.window.first,
+            local.window.last,
+            specimen.part,
+            petiole=specimen.petiole,
+            form=crop.form,
+        )
+        svg = spec and plant(
+            spec.form,
+            spec.stage,
+            spec.target,
+            f"{view.title}: {take.what.text}",
+            f"{take.what.text}. {take.find}",
+            f"plant{n}",
+            labels,
+        )
         out.append(safe_svg(svg or ""))
     return out
 
 
 @lru_cache(maxsize=2_000)
-def plant(form: str, stage: str, target: str, title: str, description: str, ident: str,
-          labels: tuple[tuple[str, str], ...]) -> str:
+def plant(
+    form: str, stage: str, target: str, title: str, description: str, ident: str, labels: tuple[tuple[str, str], ...]
+) -> str:
     """A drawing, made once however many labs want the same leaf."""
     return draw(form, stage, target, title=title, description=description, ident=ident, labels=dict(labels))
 
@@ -165,9 +231,20 @@ def _short(view: Handout) -> str:
 
 def sources_of(view: Handout) -> set[str]:
     """Every source a handout shows."""
-    lines = [view.hour, *view.when, *view.see, *view.notes, *view.result, *view.cautions, *view.handling_differs,
-             *(line for s in (*view.steps, *view.later) for line in s.lines), *(x[2] for x in view.stages)]
-    out = {s for line in lines for s in line.sources} | {e.id for e in view.sources} | {p.source for p in view.published}
+    lines = [
+        view.hour,
+        *view.when,
+        *view.see,
+        *view.notes,
+        *view.result,
+        *view.cautions,
+        *view.handling_differs,
+        *(line for s in (*view.steps, *view.later) for line in s.lines),
+        *(x[2] for x in view.stages),
+    ]
+    out = (
+        {s for line in lines for s in line.sources} | {e.id for e in view.sources} | {p.source for p in view.published}
+    )
     out |= {s for f in view.faults for s in f.sources.split()} | {s for c in view.changed for s in c.sources.split()}
     return out
 
@@ -178,26 +255,50 @@ def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str]) -> Iter
     for crop in db.crops.values():
         view = crop_page(db, words, manual, crop)
         used |= {e.id for e in view.sources} | {p.source for p in view.published}
-        picture = safe_svg(stage_strip(view.strip.form, view.strip.ticks,
-                                       [(b.first, b.last, b.label, b.part) for b in view.strip.bars],
-                                       view.strip.description, words.say("Sampling windows of {crop}", crop=view.name),
-                                       "strip"))
+        picture = safe_svg(
+            stage_strip(
+                view.strip.form,
+                view.strip.ticks,
+                [(b.first, b.last, b.label, b.part) for b in view.strip.bars],
+                view.strip.description,
+                words.say("Sampling windows of {crop}", crop=view.name),
+                "strip",
+            )
+        )
         body = pages.body("crop.html", view.address, c=view, strip=picture, trail=[crops_link], here=view.name)
-        text = " ".join([view.name, view.also_called, view.latin, *(c.handout.text for c in view.choices),
-                         *(c.part.text for c in view.choices)])
-        yield Page(view.address, words.say("{crop}: which leaf, and when", crop=view.name), body,
-                   words.say("Sampling windows and handouts of {crop}.", crop=view.name), text,
-                   (view.footer.source_file, view.footer.source_line))
-    guides = [stage_guide(db, words, manual, s) for s in db.systems
-              if any(c.stage_system == s for c in db.crops.values())]
+        text = " ".join(
+            [
+                view.name,
+                view.also_called,
+                view.latin,
+                *(c.handout.text for c in view.choices),
+                *(c.part.text for c in view.choices),
+            ]
+        )
+        yield Page(
+            view.address,
+            words.say("{crop}: which leaf, and when", crop=view.name),
+            body,
+            words.say("Sampling windows and handouts of {crop}.", crop=view.name),
+            text,
+            (view.footer.source_file, view.footer.source_line),
+        )
+    guides = [
+        stage_guide(db, words, manual, s) for s in db.systems if any(c.stage_system == s for c in db.crops.values())
+    ]
     for guide in guides:
         used |= {e.id for e in guide.sources}
-        body = pages.body("stages.html", guide.address, g=guide, here=guide.name,
-                          trail=[Link(words.say("Growth stages"), "stages/")])
-        yield Page(guide.address, words.say("Telling the stage: {system}", system=guide.name), body,
-                   words.say("How to tell the growth stages: {system}.", system=guide.name),
-                   " ".join([guide.name, *(c.text for c in guide.crops), *(f"{c} {n}" for c, n, _ in guide.stages)]),
-                   (guide.footer.source_file, 1))
+        body = pages.body(
+            "stages.html", guide.address, g=guide, here=guide.name, trail=[Link(words.say("Growth stages"), "stages/")]
+        )
+        yield Page(
+            guide.address,
+            words.say("Telling the stage: {system}", system=guide.name),
+            body,
+            words.say("How to tell the growth stages: {system}.", system=guide.name),
+            " ".join([guide.name, *(c.text for c in guide.crops), *(f"{c} {n}" for c, n, _ in guide.stages)]),
+            (guide.footer.source_file, 1),
+        )
     yield from _lists(db, manual, pages, used, guides)
 
 
@@ -216,9 +317,14 @@ def _lists(db: Database, manual: Manual, pages: Pages, used: set[str], guides: l
         used.update(s for f in view.facts for s in f.sources.split())
         used.update(s for c in view.everywhere for s in c.sources.split())
         body = pages.body("lab.html", view.address, l=view, here=view.name, trail=[Link(words.say("Labs"), "labs/")])
-        yield Page(view.address, words.say("{lab}: what changes for this lab", lab=view.name), body,
-                   words.say("What {lab} wants otherwise.", lab=view.name), view.name,
-                   (view.footer.source_file, view.footer.source_line))
+        yield Page(
+            view.address,
+            words.say("{lab}: what changes for this lab", lab=view.name),
+            body,
+            words.say("What {lab} wants otherwise.", lab=view.name),
+            view.name,
+            (view.footer.source_file, view.footer.source_line),
+        )
     yield page("sources/", words.say("Sources of this manual"), "sources.html", x=source_list(db, words, used))
     yield page("search/", words.say("Search"), "search.html")
 
@@ -229,12 +335,20 @@ def _redirects(db: Database, manual: Manual, pages: Pages, tree: Tree) -> None:
         for protocol in crop.protocols:
             target = protocol_address(crop, protocol)
             title = protocol_title(pages.words, crop, protocol)
-            names = [f"crops/{c}/{p}/" for c in (crop.crop, *crop.aliases)
-                     for p in (protocol.protocol, *protocol.aliases)]
+            names = [
+                f"crops/{c}/{p}/" for c in (crop.crop, *crop.aliases) for p in (protocol.protocol, *protocol.aliases)
+            ]
             for address in [f"c/{protocol.short_id}/", *(n for n in names if n != target)]:
-                tree.files[f"{address}index.html"] = pages.environment.get_template("redirect.html").render(
-                    language=pages.words.language, title=title, target=up(address) + target,
-                    canonical=f"{str(manual.site_url).rstrip('/')}/{target}").encode()
+                tree.files[f"{address}index.html"] = (
+                    pages.environment.get_template("redirect.html")
+                    .render(
+                        language=pages.words.language,
+                        title=title,
+                        target=up(address) + target,
+                        canonical=f"{str(manual.site_url).rstrip('/')}/{target}",
+                    )
+                    .encode()
+                )
 
 
 def _data(db: Database, words: Words, tree: Tree) -> None:

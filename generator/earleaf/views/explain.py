@@ -26,11 +26,17 @@ def explain(db: Database, name: str, lab_id: str | None) -> tuple[list[str], boo
 
 def _values(local: LocalProtocol) -> list[str]:
     lab = f" for {local.lab.name}" if local.lab else ""
-    out = [f"{local.crop.crop}/{local.protocol.protocol}{lab}",
-           _line("stages", f"{local.window.first} to {local.window.last}", local.window_origin)]
+    out = [
+        f"{local.crop.crop}/{local.protocol.protocol}{lab}",
+        _line("stages", f"{local.window.first} to {local.window.last}", local.window_origin),
+    ]
     for i, s in enumerate(local.specimens, 1):
         out.append(f"  bag {i} ({s.kind})")
-        count = f"{s.count.min:g}{f' to {s.count.max:g}' if s.count.max else ' or more'} {s.count.unit}" if s.count else None
+        count = (
+            f"{s.count.min:g}{f' to {s.count.max:g}' if s.count.max else ' or more'} {s.count.unit}"
+            if s.count
+            else None
+        )
         spots = f"{s.spots.each} at each of {s.spots.number} spots" if s.spots else None
         for key, value in (("part", s.part), ("petiole", s.petiole), ("count", count), ("spots", spots)):
             out.append(_line(f"  {key}", value or "not stated by source", s.origin[key] if value else None))
@@ -49,7 +55,11 @@ def _published(db: Database, local: LocalProtocol) -> list[str]:
     for compared in compare_rows(db, local):
         verdict = "for" if compared.agrees else f"against ({', '.join(compared.differs_in)})"
         row = compared.row
-        count = f"{row.count_min:g}{f'-{row.count_max:g}' if row.count_max else ''} {row.count_unit}" if row.count_min else "-"
+        count = (
+            f"{row.count_min:g}{f'-{row.count_max:g}' if row.count_max else ''} {row.count_unit}"
+            if row.count_min
+            else "-"
+        )
         file, line = db.places.rows[row.row]
         out.append(f"    {verdict:20} {row.row:32} {row.part or '-':26} {count:16} {file}:{line}")
     return out

@@ -28,15 +28,35 @@ from .lines import Line, Refs, SourceEntry
 from .words import Words, capital
 
 TOPIC_NAMES = {
-    "spots": "Where", "plants": "Which plants", "pairs": "Good and poor spots", "clean": "Clean leaves",
-    "spray": "Spray", "hour": "Hour", "bag": "Bag", "wash": "Washing", "dry": "Drying", "pack": "Packing",
-    "hold": "Keeping", "mail": "Mailing", "soil": "Soil sample", "record": "Record", "repeat": "Coming back",
-    "area": "Area", "material": "How much", "mix": "Parts together or apart", "part": "Plant part",
-    "petiole": "Leaf stalk", "count": "How many", "spots-walk": "How to walk it", "window": "Stage",
+    "spots": "Where",
+    "plants": "Which plants",
+    "pairs": "Good and poor spots",
+    "clean": "Clean leaves",
+    "spray": "Spray",
+    "hour": "Hour",
+    "bag": "Bag",
+    "wash": "Washing",
+    "dry": "Drying",
+    "pack": "Packing",
+    "hold": "Keeping",
+    "mail": "Mailing",
+    "soil": "Soil sample",
+    "record": "Record",
+    "repeat": "Coming back",
+    "area": "Area",
+    "material": "How much",
+    "mix": "Parts together or apart",
+    "part": "Plant part",
+    "petiole": "Leaf stalk",
+    "count": "How many",
+    "spots-walk": "How to walk it",
+    "window": "Stage",
 }
 PETIOLE_WORDS = {
-    "keep": "Keep the leaf stalk (petiole) on.", "remove": "Take the leaf stalk (petiole) off.",
-    "part": "Part the blade and the leaf stalk at once. Send both.", "only": "Keep only the leaf stalk (petiole).",
+    "keep": "Keep the leaf stalk (petiole) on.",
+    "remove": "Take the leaf stalk (petiole) off.",
+    "part": "Part the blade and the leaf stalk at once. Send both.",
+    "only": "Keep only the leaf stalk (petiole).",
     "none": "This leaf has no stalk.",
 }
 
@@ -150,30 +170,44 @@ def handout(db: Database, words: Words, manual: Manual, local: LocalProtocol) ->
     lab_id = lab.lab if lab else None
     stages = db.stages[crop.stage_system]
     first, last = (db.stage_index(crop.stage_system, c) or 0 for c in (local.window.first, local.window.last))
-    shown = [s for s in stages[first:last + 1] if s.tick or s.code in (local.window.first, local.window.last)]
+    shown = [s for s in stages[first : last + 1] if s.tick or s.code in (local.window.first, local.window.last)]
     return Handout(
-        address=protocol_address(crop, protocol, lab_id), title=protocol_title(words, crop, protocol),
-        crop=words.say(crop.name), crop_id=crop.crop, protocol_id=protocol.protocol, lab_id=lab_id or "",
-        lab_name=lab.name if lab else "", stage_code=window_code(db, crop, local.window),
-        use="" if protocol.use.split()[-1] in ("tissue", *protocol.title.split()) else words.say(protocol.use), takes=takes,
-        hour=_hour(refs, local), when=_when(words, refs, protocol),
+        address=protocol_address(crop, protocol, lab_id),
+        title=protocol_title(words, crop, protocol),
+        crop=words.say(crop.name),
+        crop_id=crop.crop,
+        protocol_id=protocol.protocol,
+        lab_id=lab_id or "",
+        lab_name=lab.name if lab else "",
+        stage_code=window_code(db, crop, local.window),
+        use="" if protocol.use.split()[-1] in ("tissue", *protocol.title.split()) else words.say(protocol.use),
+        takes=takes,
+        hour=_hour(refs, local),
+        when=_when(words, refs, protocol),
         see=tuple(refs.cited(s) for s in protocol.see),
         tell_apart=refs.cited(protocol.tell_apart) if protocol.tell_apart else None,
         stages=tuple((s.code, words.say(s.name), refs.cited(s.look)) for s in shown),
         stage_guide=Link(words.say(db.systems[crop.stage_system].name), f"stages/{crop.stage_system}/"),
-        before=_neighbour(words, crop, i - 1, lab_id), after=_neighbour(words, crop, i + 1, lab_id),
+        before=_neighbour(words, crop, i - 1, lab_id),
+        after=_neighbour(words, crop, i + 1, lab_id),
         labs=_lab_links(db, words, crop, protocol, lab_id),
-        steps=_steps(db, words, refs, local, takes), later=_later(words, refs, local),
-        faults=tuple(FaultLine(words.say(f.fault), words.say(f.then), " ".join(f.source))
-                     for f in db.faults.values()),
+        steps=_steps(db, words, refs, local, takes),
+        later=_later(words, refs, local),
+        faults=tuple(FaultLine(words.say(f.fault), words.say(f.then), " ".join(f.source)) for f in db.faults.values()),
         changed=tuple(changed(db, words, local, c) for c in local.changes),
         published=tuple(published_row(db, words, c) for c in compare_rows(db, local)),
         handling_differs=_handling_differs(db, words, refs, local),
-        notes=tuple(refs.cited(n) for n in local.notes), result=_result(refs, words, local),
-        cautions=tuple(refs.line(_caution_text(words, db.cautions[c].do, db.cautions[c].why), db.cautions[c].source)
-                       for c in local.cautions),
-        caution_footer=words.say(db.caution_footer), sources=refs.entries(),
-        footer=_footer(db, words, manual, crop, i, protocol), short_id=protocol.short_id)
+        notes=tuple(refs.cited(n) for n in local.notes),
+        result=_result(refs, words, local),
+        cautions=tuple(
+            refs.line(_caution_text(words, db.cautions[c].do, db.cautions[c].why), db.cautions[c].source)
+            for c in local.cautions
+        ),
+        caution_footer=words.say(db.caution_footer),
+        sources=refs.entries(),
+        footer=_footer(db, words, manual, crop, i, protocol),
+        short_id=protocol.short_id,
+    )
 
 
 def _caution_text(words: Words, do: str, why: str | None) -> str:
@@ -185,17 +219,27 @@ def _take(db: Database, words: Words, refs: Refs, s: LocalSpecimen) -> Take:
     walk, bag = walk_text(words, s.count, s.spots, item_unit(db, s.part, s.count))
     count_sources = (*s.origin["count"].sources, *(s.origin["spots"].sources if s.spots else ()))
     return Take(
-        kind=s.kind, part=s.part or "", what=refs.line(capital(part_name(db, words, s.part)), s.origin["part"].sources),
-        portion=portion(db, words, s.part), find=words.say(part.find) if part else "",
+        kind=s.kind,
+        part=s.part or "",
+        what=refs.line(capital(part_name(db, words, s.part)), s.origin["part"].sources),
+        portion=portion(db, words, s.part),
+        find=words.say(part.find) if part else "",
         petiole=refs.line(words.say(PETIOLE_WORDS[s.petiole]), s.origin["petiole"].sources)
-        if s.petiole and s.petiole not in ("none",) else None,
-        walk=refs.line(walk, count_sources), bag=bag,
+        if s.petiole and s.petiole not in ("none",)
+        else None,
+        walk=refs.line(walk, count_sources),
+        bag=bag,
         published_count=count_text(words, s.count),
-        count_attr=f"{s.count.min:g}-{s.count.max:g}" if s.count and s.count.max else f"{s.count.min:g}" if s.count else "",
+        count_attr=f"{s.count.min:g}-{s.count.max:g}"
+        if s.count and s.count.max
+        else f"{s.count.min:g}"
+        if s.count
+        else "",
         unit_attr=s.count.unit if s.count else "",
         how=tuple(refs.cited(h) for h in s.how),
         too_young=words.say(part.too_young) if part and part.too_young else "",
-        too_old=words.say(part.too_old) if part and part.too_old else "")
+        too_old=words.say(part.too_old) if part and part.too_old else "",
+    )
 
 
 def _hour(refs: Refs, local: LocalProtocol) -> Line:
@@ -210,11 +254,28 @@ def _when(words: Words, refs: Refs, protocol: Protocol) -> tuple[Line, ...]:
     out: list[Line] = []
     for dates in protocol.dates:
         where = "" if dates.hemisphere == "north" else words.say(" (southern hemisphere)")
-        out.append(refs.line(words.say("{first} to {last}{where}", first=words.month_day(dates.first),
-                                       last=words.month_day(dates.last), where=where), dates.source))
+        out.append(
+            refs.line(
+                words.say(
+                    "{first} to {last}{where}",
+                    first=words.month_day(dates.first),
+                    last=words.month_day(dates.last),
+                    where=where,
+                ),
+                dates.source,
+            )
+        )
     for after in protocol.after:
-        out.append(refs.line(words.say("{days} days after {event}", days=words.span(after.days_from, after.days_to),
-                                       event=words.say(after.event)), after.source))
+        out.append(
+            refs.line(
+                words.say(
+                    "{days} days after {event}",
+                    days=words.span(after.days_from, after.days_to),
+                    event=words.say(after.event),
+                ),
+                after.source,
+            )
+        )
     return tuple(out)
 
 
@@ -227,8 +288,10 @@ def _neighbour(words: Words, crop: Crop, i: int, lab: str | None) -> Link | None
 
 def _lab_links(db: Database, words: Words, crop: Crop, protocol: Protocol, current: str | None) -> tuple[Link, ...]:
     links = [Link(words.say("Any lab"), protocol_address(crop, protocol), current is None)]
-    return tuple(links + [Link(lab.name, protocol_address(crop, protocol, lab.lab), current == lab.lab)
-                          for lab in db.labs.values()])
+    return tuple(
+        links
+        + [Link(lab.name, protocol_address(crop, protocol, lab.lab), current == lab.lab) for lab in db.labs.values()]
+    )
 
 
 def _rules(refs: Refs, local: LocalProtocol, *topics: str) -> tuple[Line, ...]:
@@ -240,10 +303,22 @@ def _rules(refs: Refs, local: LocalProtocol, *topics: str) -> tuple[Line, ...]:
     return tuple(out)
 
 
-def _steps(db: Database, words: Words, refs: Refs, local: LocalProtocol, takes: tuple[Take, ...]) -> tuple[Section, ...]:
-    enter = [refs.line(words.say(db.cautions[c].do), db.cautions[c].source) for c in ("permission", "rei") if c in local.cautions]
-    enter.append(refs.line(words.say("Check the stage on plants in three places. Not this stage? Stop, and take the handout that fits."),
-                           ("common-practice",)))
+def _steps(
+    db: Database, words: Words, refs: Refs, local: LocalProtocol, takes: tuple[Take, ...]
+) -> tuple[Section, ...]:
+    enter = [
+        refs.line(words.say(db.cautions[c].do), db.cautions[c].source)
+        for c in ("permission", "rei")
+        if c in local.cautions
+    ]
+    enter.append(
+        refs.line(
+            words.say(
+                "Check the stage on plants in three places. Not this stage? Stop, and take the handout that fits."
+            ),
+            ("common-practice",),
+        )
+    )
     enter += _rules(refs, local, "hour", "spray")
     plants = [*_rules(refs, local, "spots", "plants")]
     for take in takes:
@@ -253,19 +328,34 @@ def _steps(db: Database, words: Words, refs: Refs, local: LocalProtocol, takes: 
         plants.append(take.walk)
     plants += _rules(refs, local, "clean", "mix", "area", "material", "bag")
     leave = [*_rules(refs, local, "record")]
-    leave.append(refs.line(words.say("Look into the bag. Right part, right number, one name on bag and form? Now is the time to fix it.")))
-    leave += [refs.line(words.say(db.cautions[c].do), db.cautions[c].source) for c in ("biosecurity-boots",) if c in local.cautions]
-    return (Section("before-you-enter", words.say("Before you enter"), tuple(enter)),
-            Section("at-the-plants", words.say("At the plants"), tuple(plants)),
-            Section("before-you-leave", words.say("Before you leave the field"), tuple(leave)))
+    leave.append(
+        refs.line(
+            words.say(
+                "Look into the bag. Right part, right number, one name on bag and form? Now is the time to fix it."
+            )
+        )
+    )
+    leave += [
+        refs.line(words.say(db.cautions[c].do), db.cautions[c].source)
+        for c in ("biosecurity-boots",)
+        if c in local.cautions
+    ]
+    return (
+        Section("before-you-enter", words.say("Before you enter"), tuple(enter)),
+        Section("at-the-plants", words.say("At the plants"), tuple(plants)),
+        Section("before-you-leave", words.say("Before you leave the field"), tuple(leave)),
+    )
 
 
 def _later(words: Words, refs: Refs, local: LocalProtocol) -> tuple[Section, ...]:
     return (
         Section("soil-sample", words.say("The soil sample that goes with it"), _rules(refs, local, "soil")),
         Section("good-and-poor", words.say("Looking for a problem? Take a pair"), _rules(refs, local, "pairs")),
-        Section("drying-and-mailing", words.say("Drying and mailing"),
-                _rules(refs, local, "wash", "dry", "pack", "hold", "mail")),
+        Section(
+            "drying-and-mailing",
+            words.say("Drying and mailing"),
+            _rules(refs, local, "wash", "dry", "pack", "hold", "mail"),
+        ),
         Section("coming-back", words.say("Coming back"), _rules(refs, local, "repeat")),
     )
 
@@ -290,9 +380,13 @@ def value_text(db: Database, words: Words, key: str, value: object) -> str:
 def changed(db: Database, words: Words, local: LocalProtocol, change: Change) -> Changed:
     topic = "spots-walk" if isinstance(change.after, Spots) else change.key
     day = change.origin.checked_on
-    return Changed(words.say(TOPIC_NAMES[topic]), value_text(db, words, change.key, change.before),
-                   value_text(db, words, change.key, change.after), " ".join(change.origin.sources),
-                   words.day(day) if day else words.say("not stated"))
+    return Changed(
+        words.say(TOPIC_NAMES[topic]),
+        value_text(db, words, change.key, change.before),
+        value_text(db, words, change.key, change.after),
+        " ".join(change.origin.sources),
+        words.day(day) if day else words.say("not stated"),
+    )
 
 
 def _who(words: Words, source: Source | None, source_id: str) -> str:
@@ -306,15 +400,25 @@ def row_only(db: Database, words: Words, row: SamplingRow) -> Published:
     count = words.say("not stated")
     if row.count_min is not None and row.count_unit is not None:
         last = row.count_max if row.count_max is not None else row.count_min
-        count = words.say("{n} {unit}", n=words.span(row.count_min, row.count_max or row.count_min),
-                          unit=words.unit(row.count_unit, last))
+        count = words.say(
+            "{n} {unit}",
+            n=words.span(row.count_min, row.count_max or row.count_min),
+            unit=words.unit(row.count_unit, last),
+        )
         if "minimum" in (row.note or ""):
             count = words.say("{count} or more", count=count)
     source = db.sources.get(row.source)
     return Published(
-        row=row.row, source=row.source, who=_who(words, source, row.source),
-        stage=row.stage_text, part=part_name(db, words, row.part) if row.part else words.say("not stated"),
-        count=count, agrees=True, verdict="", note=row.condition or "")
+        row=row.row,
+        source=row.source,
+        who=_who(words, source, row.source),
+        stage=row.stage_text,
+        part=part_name(db, words, row.part) if row.part else words.say("not stated"),
+        count=count,
+        agrees=True,
+        verdict="",
+        note=row.condition or "",
+    )
 
 
 def published_row(db: Database, words: Words, compared: Compared) -> Published:
@@ -333,19 +437,38 @@ def _handling_differs(db: Database, words: Words, refs: Refs, local: LocalProtoc
             if row is None:
                 continue
             figure = f" ({row.value} {row.unit})" if row.unit and row.value and row.value not in row.rule else ""
-            out.append(refs.line(words.say("{topic}: {rule}{figure}", topic=words.say(TOPIC_NAMES[topic]),
-                                           rule=words.say(row.rule), figure=figure), (row.source,)))
+            out.append(
+                refs.line(
+                    words.say(
+                        "{topic}: {rule}{figure}",
+                        topic=words.say(TOPIC_NAMES[topic]),
+                        rule=words.say(row.rule),
+                        figure=figure,
+                    ),
+                    (row.source,),
+                )
+            )
     return tuple(out)
 
 
 def _result(refs: Refs, words: Words, local: LocalProtocol) -> tuple[Line, ...]:
-    general = refs.line(words.say("A number means something only beside a range for the same part at the same stage."),
-                        [s for s in ("uga-intro",) if s in refs.db.sources])
-    soil = refs.line(words.say("Read it with the soil test and what you saw in the field. It is not a fertiliser rate."))
+    general = refs.line(
+        words.say("A number means something only beside a range for the same part at the same stage."),
+        [s for s in ("uga-intro",) if s in refs.db.sources],
+    )
+    soil = refs.line(
+        words.say("Read it with the soil test and what you saw in the field. It is not a fertiliser rate.")
+    )
     return (general, *(refs.cited(r) for r in local.result), soil)
 
 
 def _footer(db: Database, words: Words, manual: Manual, crop: Crop, i: int, protocol: Protocol) -> Footer:
     file, line = db.places.at("crop", crop.crop, "protocols", i)
-    return Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, str(protocol.version),
-                  words.day(protocol.checked_on), words.day(manual.edition))
+    return Footer(
+        file,
+        line,
+        f"{manual.edit_url}{file}" if manual.edit_url else None,
+        str(protocol.version),
+        words.day(protocol.checked_on),
+        words.day(manual.edition),
+    )

@@ -81,12 +81,17 @@ class Refs:
         said = list(sentences)
         basis = tuple(sources)
         bare = [i for i, s in enumerate(said) if not s.source]
-        return tuple(self.line(self.words.say(s.say), s.source or (basis if i == (bare or [-1])[-1] else ()))
-                     for i, s in enumerate(said))
+        return tuple(
+            self.line(self.words.say(s.say), s.source or (basis if i == (bare or [-1])[-1] else ()))
+            for i, s in enumerate(said)
+        )
 
     def entries(self) -> tuple[SourceEntry, ...]:
-        return tuple(SourceEntry(str(i), s, citation(self.db.sources[s]), how_read(self.words, self.db.sources[s]))
-                     for i, s in enumerate(self.order, 1) if s in self.db.sources)
+        return tuple(
+            SourceEntry(str(i), s, citation(self.db.sources[s]), how_read(self.words, self.db.sources[s]))
+            for i, s in enumerate(self.order, 1)
+            if s in self.db.sources
+        )
 
 
 def citation(source: Source) -> str:

@@ -17,9 +17,9 @@ from .common import (
     Footer,
     Link,
     crop_address,
+    item_unit,
     part_name,
     protocol_address,
-    item_unit,
     walk_text,
     window_code,
 )
@@ -87,13 +87,24 @@ def strip(db: Database, words: Words, crop: Crop) -> Strip:
     ends = {end for p in crop.protocols for end in (p.window.first, p.window.last)}
     ticks = [s for s in stages if s.tick or s.code in ends]
     place = {s.code: i for i, s in enumerate(ticks)}
-    bars = tuple(Bar(place[p.window.first], place[p.window.last], words.say(p.title),
-                     part_name(db, words, p.take[0].part)) for p in crop.protocols)
-    said = words.listing(words.say("{title} from {first} to {last}", title=b.label, first=ticks[b.first].code,
-                                   last=ticks[b.last].code) for b in bars)
-    return Strip(crop.form, tuple((s.code, words.say(s.name)) for s in ticks), bars,
-                 words.say("{crop}: stages from left to right, early to late. Sampling windows: {windows}.",
-                           crop=words.say(crop.name), windows=said))
+    bars = tuple(
+        Bar(place[p.window.first], place[p.window.last], words.say(p.title), part_name(db, words, p.take[0].part))
+        for p in crop.protocols
+    )
+    said = words.listing(
+        words.say("{title} from {first} to {last}", title=b.label, first=ticks[b.first].code, last=ticks[b.last].code)
+        for b in bars
+    )
+    return Strip(
+        crop.form,
+        tuple((s.code, words.say(s.name)) for s in ticks),
+        bars,
+        words.say(
+            "{crop}: stages from left to right, early to late. Sampling windows: {windows}.",
+            crop=words.say(crop.name),
+            windows=said,
+        ),
+    )
 
 
 def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPage:
@@ -104,19 +115,30 @@ def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPag
     published = tuple(row_only(db, words, row) for row in rows)
     file, line = db.places.at("crop", crop.crop)
     return CropPage(
-        address=crop_address(crop), crop_id=crop.crop, name=words.say(crop.name),
-        also_called=", ".join(words.say(n) for n in crop.also_called), latin=crop.latin,
+        address=crop_address(crop),
+        crop_id=crop.crop,
+        name=words.say(crop.name),
+        also_called=", ".join(words.say(n) for n in crop.also_called),
+        latin=crop.latin,
         group=Link(words.say(group.name), f"crops/#{group.group}"),
-        about=refs.cited(crop.about) if crop.about else None, thin=refs.cited(crop.thin) if crop.thin else None,
-        strip=strip(db, words, crop), choices=choices,
+        about=refs.cited(crop.about) if crop.about else None,
+        thin=refs.cited(crop.thin) if crop.thin else None,
+        strip=strip(db, words, crop),
+        choices=choices,
         gaps=tuple((f"{g.first}–{g.last}" if g.first != g.last else g.first, refs.cited(g.why)) for g in crop.gaps),
         published=published,
         stage_guide=Link(words.say(db.systems[crop.stage_system].name), f"stages/{crop.stage_system}/"),
         labs=tuple(Link(lab.name, f"labs/{lab.lab}/#{crop.crop}") for lab in db.labs.values()),
         sources=refs.entries(),
-        footer=Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "",
-                      words.day(max(p.checked_on for p in crop.protocols)) if crop.protocols else "",
-                      words.day(manual.edition)))
+        footer=Footer(
+            file,
+            line,
+            f"{manual.edit_url}{file}" if manual.edit_url else None,
+            "",
+            words.day(max(p.checked_on for p in crop.protocols)) if crop.protocols else "",
+            words.day(manual.edition),
+        ),
+    )
 
 
 def _choice(db: Database, words: Words, refs: Refs, crop: Crop, i: int) -> Choice:
@@ -127,17 +149,22 @@ def _choice(db: Database, words: Words, refs: Refs, crop: Crop, i: int) -> Choic
     when = None
     if protocol.dates:
         d = protocol.dates[0]
-        when = refs.line(words.say("{first} to {last}", first=words.month_day(d.first), last=words.month_day(d.last)),
-                         d.source)
+        when = refs.line(
+            words.say("{first} to {last}", first=words.month_day(d.first), last=words.month_day(d.last)), d.source
+        )
     parts = words.listing(dict.fromkeys(part_name(db, words, s.part) for s in local.specimens))
     return Choice(
         see=tuple(refs.cited(s) for s in protocol.see),
         tell_apart=refs.cited(protocol.tell_apart) if protocol.tell_apart else None,
-        code=window_code(db, crop, protocol.window), when=when,
+        code=window_code(db, crop, protocol.window),
+        when=when,
         part=refs.line(capital(parts), first.origin["part"].sources),
-        walk=refs.line(walk_text(words, first.count, first.spots, item)[0],
-                       (*first.origin["count"].sources, *first.origin["spots"].sources)),
-        handout=Link(capital(words.say(protocol.title)), protocol_address(crop, protocol)))
+        walk=refs.line(
+            walk_text(words, first.count, first.spots, item)[0],
+            (*first.origin["count"].sources, *first.origin["spots"].sources),
+        ),
+        handout=Link(capital(words.say(protocol.title)), protocol_address(crop, protocol)),
+    )
 
 
 @dataclass(frozen=True)
@@ -156,14 +183,27 @@ def crop_list(db: Database, words: Words) -> CropList:
     for group in sorted(db.groups.values(), key=lambda g: g.group):
         mine = sorted((c for c in db.crops.values() if c.group == group.group), key=lambda c: words.say(c.name))
         if mine:
-            groups.append((group.group, words.say(group.name), tuple(
-                (Link(words.say(c.name), crop_address(c)),
-                 words.listing(words.say(p.title) for p in c.protocols), len(c.protocols)) for c in mine)))
+            groups.append(
+                (
+                    group.group,
+                    words.say(group.name),
+                    tuple(
+                        (
+                            Link(words.say(c.name), crop_address(c)),
+                            words.listing(words.say(p.title) for p in c.protocols),
+                            len(c.protocols),
+                        )
+                        for c in mine
+                    ),
+                )
+            )
     names: dict[str, list[Link]] = {}
     for crop in db.crops.values():
         for name in (crop.name, *crop.also_called):
             said = capital(words.say(name))
-            text = said if name == crop.name else words.say("{other}: see {crop}", other=said, crop=words.say(crop.name))
+            text = (
+                said if name == crop.name else words.say("{other}: see {crop}", other=said, crop=words.say(crop.name))
+            )
             names.setdefault(said[0].upper(), []).append(Link(text, crop_address(crop)))
     letters = tuple((letter, tuple(sorted(links, key=lambda x: x.text))) for letter, links in sorted(names.items()))
     rows = tuple(row_only(db, words, row) for row in db.sampling.values() if row.crop == ANY_CROP)
@@ -202,17 +242,31 @@ def stage_guide(db: Database, words: Words, manual: Manual, system_id: str) -> S
         if isinstance(entry, Stage):
             rows.append((entry.code, words.say(entry.name), _look(refs, entry.look, system.source)))
         else:
-            rows.append((f"{entry.series}{entry.first}–{entry.series}{entry.last}",
-                         capital(words.say(entry.name).replace("{n} ", "").strip()), _look(refs, entry.look, system.source)))
-            rows += [(f"{entry.series}{n}", words.say(entry.name).replace("{n}", str(n)), _look(refs, look, system.source))
-                     for n, look in sorted(entry.at.items())]
+            rows.append(
+                (
+                    f"{entry.series}{entry.first}–{entry.series}{entry.last}",
+                    capital(words.say(entry.name).replace("{n} ", "").strip()),
+                    _look(refs, entry.look, system.source),
+                )
+            )
+            rows += [
+                (f"{entry.series}{n}", words.say(entry.name).replace("{n}", str(n)), _look(refs, look, system.source))
+                for n, look in sorted(entry.at.items())
+            ]
     return StageGuide(
-        address=f"stages/{system_id}/", name=words.say(system.name),
+        address=f"stages/{system_id}/",
+        name=words.say(system.name),
         crops=tuple(Link(words.say(c.name), crop_address(c)) for c in db.crops.values() if c.stage_system == system_id),
-        words_are_codes=system.codes_are_words, rule=refs.cited(system.rule) if system.rule else None,
-        count=tuple(refs.cited(c) for c in system.count), traps=tuple(refs.cited(t) for t in system.traps),
-        stages=tuple(rows), sources=refs.entries(),
-        footer=Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "", "", words.day(manual.edition)))
+        words_are_codes=system.codes_are_words,
+        rule=refs.cited(system.rule) if system.rule else None,
+        count=tuple(refs.cited(c) for c in system.count),
+        traps=tuple(refs.cited(t) for t in system.traps),
+        stages=tuple(rows),
+        sources=refs.entries(),
+        footer=Footer(
+            file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "", "", words.day(manual.edition)
+        ),
+    )
 
 
 @dataclass(frozen=True)
@@ -257,23 +311,42 @@ def lab_page(db: Database, words: Words, manual: Manual, lab: Lab) -> LabPage:
         by_crop.append((crop.crop, words.say(crop.name), tuple(rows)))
     file, line = db.places.at("lab", lab.lab)
     return LabPage(
-        address=f"labs/{lab.lab}/", lab_id=lab.lab, name=lab.name, place=lab.place or "", invented=lab.invented,
-        about=about, sources=refs.entries(), facts=tuple(_facts(words, lab)),
-        everywhere=tuple(everywhere.values()), by_crop=tuple(by_crop),
-        footer=Footer(file, line, f"{manual.edit_url}{file}" if manual.edit_url else None, "",
-                      words.day(lab.checked_on) if lab.checked_on else "", words.day(manual.edition)))
+        address=f"labs/{lab.lab}/",
+        lab_id=lab.lab,
+        name=lab.name,
+        place=lab.place or "",
+        invented=lab.invented,
+        about=about,
+        sources=refs.entries(),
+        facts=tuple(_facts(words, lab)),
+        everywhere=tuple(everywhere.values()),
+        by_crop=tuple(by_crop),
+        footer=Footer(
+            file,
+            line,
+            f"{manual.edit_url}{file}" if manual.edit_url else None,
+            "",
+            words.day(lab.checked_on) if lab.checked_on else "",
+            words.day(manual.edition),
+        ),
+    )
 
 
-def _everywhere(db: Database, words: Words, lab: Lab, topic: str) -> Changed:
+def _everywhere(db: Database, words: Words, lab: Lab, topic: HandlingTopic) -> Changed:
     rule = lab.handling[topic]  # type: ignore[index]
     day = rule.checked_on or lab.checked_on
-    return Changed(words.say(TOPIC_NAMES[topic]), value_text(db, words, topic, db.handling.get(topic)),
-                   value_text(db, words, topic, rule), " ".join(rule.source or lab.source),
-                   words.day(day) if day else "")
+    return Changed(
+        words.say(TOPIC_NAMES[topic]),
+        value_text(db, words, topic, db.handling.get(topic)),
+        value_text(db, words, topic, rule),
+        " ".join(rule.source or lab.source),
+        words.day(day) if day else "",
+    )
 
 
 def _facts(words: Words, lab: Lab) -> list[Fact]:
     """The lab's dated facts in words. What it does not tell is said to be not stated."""
+
     def fact(name: str, thing: object, text: str) -> Fact:
         if thing is None:
             return Fact(words.say(name), words.say("Not stated by this lab: ask"), "", "")
@@ -282,21 +355,42 @@ def _facts(words: Words, lab: Lab) -> list[Fact]:
         return Fact(words.say(name), text, " ".join(source), words.day(day) if day else "")
 
     r, t, u = lab.receives, lab.transit, lab.turnaround
-    closed = [words.say("{first} to {last} ({why})", first=words.day(c.first), last=words.day(c.last), why=words.say(c.why))
-              if c.first != c.last else words.say("{day} ({why})", day=words.day(c.first), why=words.say(c.why))
-              for c in lab.closed]
+    closed = [
+        words.say("{first} to {last} ({why})", first=words.day(c.first), last=words.day(c.last), why=words.say(c.why))
+        if c.first != c.last
+        else words.say("{day} ({why})", day=words.day(c.first), why=words.say(c.why))
+        for c in lab.closed
+    ]
     return [
         fact("Takes parcels in on", r, words.listing(words.say(DAYS[d]) for d in r.days) if r else ""),
         fact("Until", r if r and r.until else None, r.until if r and r.until else ""),
         fact("Closed", lab.closed[0] if lab.closed else None, "; ".join(closed)),
         fact("Days on the road", t, words.span(t.days_min, t.days_max) if t else ""),
-        fact("Days to a result", u, words.say("{n} working days" if u and u.working_days else "{n} days",
-                                              n=words.span(u.days_min, u.days_max)) if u else ""),
-        fact("Longest sample name", lab.sample_id,
-             words.say("{n} characters", n=lab.sample_id.max_length) if lab.sample_id else ""),
+        fact(
+            "Days to a result",
+            u,
+            words.say("{n} working days" if u and u.working_days else "{n} days", n=words.span(u.days_min, u.days_max))
+            if u
+            else "",
+        ),
+        fact(
+            "Longest sample name",
+            lab.sample_id,
+            words.say("{n} characters", n=lab.sample_id.max_length) if lab.sample_id else "",
+        ),
         fact("Least material", lab.material, words.say(lab.material.say) if lab.material else ""),
-        fact("Fee", lab.fee, words.say("{amount} {currency} for each {per}", amount=f"{lab.fee.amount:.2f}",
-                                       currency=lab.fee.currency, per=words.say(lab.fee.per)) if lab.fee else ""),
+        fact(
+            "Fee",
+            lab.fee,
+            words.say(
+                "{amount} {currency} for each {per}",
+                amount=f"{lab.fee.amount:.2f}",
+                currency=lab.fee.currency,
+                per=words.say(lab.fee.per),
+            )
+            if lab.fee
+            else "",
+        ),
         fact("Its form asks for", lab.form, words.listing(words.say(x) for x in lab.form.fields) if lab.form else ""),
     ]
 
@@ -313,7 +407,10 @@ def source_list(db: Database, words: Words, used: set[str]) -> SourceList:
         for protocol in crop.protocols:
             for compared in compare_rows(db, localise(db, crop, protocol)):
                 crops.setdefault(compared.row.source, {})[crop.crop] = Link(words.say(crop.name), crop_address(crop))
-    entries = [(SourceEntry("", s.id, citation(s), how_read(words, s)), str(s.url or ""),
-                tuple(crops.get(s.id, {}).values())) for s in db.sources.values() if s.id in used]
+    entries = [
+        (SourceEntry("", s.id, citation(s), how_read(words, s)), str(s.url or ""), tuple(crops.get(s.id, {}).values()))
+        for s in db.sources.values()
+        if s.id in used
+    ]
     entries.sort(key=lambda e: e[0].text.lower())
     return SourceList(tuple(entries))

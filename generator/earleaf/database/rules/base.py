@@ -37,8 +37,9 @@ class Faults:
     def __init__(self, db: Database, rule: str) -> None:
         self.db, self.rule = db, rule
 
-    def at(self, kind: str, key: str, path: tuple[str | int, ...], message: str, hint: str = "",
-           level: Level = "error") -> Finding:
+    def at(
+        self, kind: str, key: str, path: tuple[str | int, ...], message: str, hint: str = "", level: Level = "error"
+    ) -> Finding:
         file, line = self.db.places.at(kind, key, *path)
         return Finding(file or f"{kind} {key}", line, self.rule, message, hint, level)
 

@@ -28,8 +28,13 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             spots = entry.spots or (base.spots if base else None)
             for path, message, hint in faults(count, spots) if entry.count or entry.spots else ():
                 here = path if entry.spots else ("count",)
-                yield f.at("lab", key, ("protocols", i, *here), message,
-                           f"{hint}; what the lab leaves out stays as in the crop file")
+                yield f.at(
+                    "lab",
+                    key,
+                    ("protocols", i, *here),
+                    message,
+                    f"{hint}; what the lab leaves out stays as in the crop file",
+                )
     for key, row in db.sampling.items():
         if row.count_max is not None and row.count_min is None:
             yield f.row(key, "count_max without count_min", "put a single figure into count_min")
@@ -57,8 +62,11 @@ def faults(count: Count | None, spots: Spots | None) -> Iterator[tuple[tuple[str
     if total < count.min or (high is not None and total > high):
         limits = f"at least {count.min:g}" if high is None else f"{count.min:g} to {high:g}"
         limits = f"{high:g}" if high == count.min else limits
-        yield (("spots",), f"{spots.number} spots of {spots.each} make {total}; the count is {limits} {count.unit}",
-               "change number or each so that the bag holds the published count")
+        yield (
+            ("spots",),
+            f"{spots.number} spots of {spots.each} make {total}; the count is {limits} {count.unit}",
+            "change number or each so that the bag holds the published count",
+        )
 
 
 RULE = Rule("count", "Counts run low to high, have a unit, and spots times each gives the published count.", check)

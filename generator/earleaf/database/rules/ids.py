@@ -21,13 +21,23 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
         address = f"{crop.crop}/{protocol.protocol}"
         where = ("protocols", i)
         if address in known:
-            yield f.at("crop", crop.crop, (*where, "protocol"), f"protocol {protocol.protocol!r} is here twice",
-                       "give one of them another id")
+            yield f.at(
+                "crop",
+                crop.crop,
+                (*where, "protocol"),
+                f"protocol {protocol.protocol!r} is here twice",
+                "give one of them another id",
+            )
         known[address] = protocol.short_id
         _remember(crop, protocol, known)
         if protocol.short_id in short:
-            yield f.at("crop", crop.crop, (*where, "short_id"),
-                       f"short_id {protocol.short_id!r} is taken by {short[protocol.short_id]}", "choose another")
+            yield f.at(
+                "crop",
+                crop.crop,
+                (*where, "short_id"),
+                f"short_id {protocol.short_id!r} is taken by {short[protocol.short_id]}",
+                "choose another",
+            )
         short.setdefault(protocol.short_id, address)
     for crop in db.left_out.values():
         for protocol in crop.protocols:
@@ -37,16 +47,25 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
         if address not in known:
             if db.unread & {("crop", address.split("/")[0]), ("crop", "")}:
                 continue
-            yield f.row(f"published:{address}", f"{address} was published and is gone",
-                        "if it was renamed, add the old id under `aliases:`; a published address is never dropped")
+            yield f.row(
+                f"published:{address}",
+                f"{address} was published and is gone",
+                "if it was renamed, add the old id under `aliases:`; a published address is never dropped",
+            )
         elif short_id and known[address] != short_id:
-            yield f.row(f"published:{address}",
-                        f"{address} was published with short_id {short_id}, now {known[address]}",
-                        "put the old short_id back; it is printed on cards")
-        elif short_id and short.get(short_id, address) != address and address in {
-                f"{c.crop}/{p.protocol}" for c, _, p in protocols(db)}:
-            yield f.row(f"published:{address}", f"short_id {short_id} now belongs to {short[short_id]}",
-                        "choose another")
+            yield f.row(
+                f"published:{address}",
+                f"{address} was published with short_id {short_id}, now {known[address]}",
+                "put the old short_id back; it is printed on cards",
+            )
+        elif (
+            short_id
+            and short.get(short_id, address) != address
+            and address in {f"{c.crop}/{p.protocol}" for c, _, p in protocols(db)}
+        ):
+            yield f.row(
+                f"published:{address}", f"short_id {short_id} now belongs to {short[short_id]}", "choose another"
+            )
 
 
 def _remember(crop: Crop, protocol: Protocol, known: dict[str, str]) -> None:
@@ -66,8 +85,13 @@ def _aliases(db: Database, f: Faults) -> Iterator[Finding]:
         for i, protocol in enumerate(crop.protocols):
             for alias in protocol.aliases:
                 if alias in names:
-                    yield f.at("crop", key, ("protocols", i, "aliases"), f"alias {alias!r} is the id of a protocol",
-                               "remove the alias, or give the new protocol another id")
+                    yield f.at(
+                        "crop",
+                        key,
+                        ("protocols", i, "aliases"),
+                        f"alias {alias!r} is the id of a protocol",
+                        "remove the alias, or give the new protocol another id",
+                    )
 
 
 def _lab_twice(db: Database, f: Faults) -> Iterator[Finding]:
@@ -75,10 +99,16 @@ def _lab_twice(db: Database, f: Faults) -> Iterator[Finding]:
         seen: set[tuple[str, str]] = set()
         for i, entry in enumerate(lab.protocols):
             if (entry.crop, entry.protocol) in seen:
-                yield f.at("lab", key, ("protocols", i), f"{entry.crop}/{entry.protocol} is here twice",
-                           "make one entry of the two; the second would be ignored")
+                yield f.at(
+                    "lab",
+                    key,
+                    ("protocols", i),
+                    f"{entry.crop}/{entry.protocol} is here twice",
+                    "make one entry of the two; the second would be ignored",
+                )
             seen.add((entry.crop, entry.protocol))
 
 
-RULE = Rule("id", "Ids are unique, short ids are never reused, and a published id is never lost without an alias.",
-            check)
+RULE = Rule(
+    "id", "Ids are unique, short ids are never reused, and a published id is never lost without an alias.", check
+)

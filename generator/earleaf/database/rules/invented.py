@@ -21,16 +21,31 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
     f = Faults(db, RULE.name)
     for key, lab in db.labs.items():
         if context.demo and not lab.invented:
-            yield f.at("lab", key, ("lab",), f"lab {key!r} is in a demonstration and not marked invented",
-                       "add `invented: true`, and give it a name nobody could mistake for a real lab")
+            yield f.at(
+                "lab",
+                key,
+                ("lab",),
+                f"lab {key!r} is in a demonstration and not marked invented",
+                "add `invented: true`, and give it a name nobody could mistake for a real lab",
+            )
         if lab.invented and not context.demo:
-            yield f.at("lab", key, ("invented",), f"lab {key!r} is invented but the manual is not a demonstration",
-                       "remove it from `labs:`, or set `invented: true` in manual.yml")
+            yield f.at(
+                "lab",
+                key,
+                ("invented",),
+                f"lab {key!r} is invented but the manual is not a demonstration",
+                "remove it from `labs:`, or set `invented: true` in manual.yml",
+            )
         for path, text in texts(lab):
             for what, pattern in PRIVATE:
                 if pattern.search(text):
-                    yield f.at("lab", key, path, f"this looks like {what}: {text[:50]!r}",
-                               "contacts and positions do not belong in a public manual")
+                    yield f.at(
+                        "lab",
+                        key,
+                        path,
+                        f"this looks like {what}: {text[:50]!r}",
+                        "contacts and positions do not belong in a public manual",
+                    )
     for key, source in db.sources.items():
         if (source.kind == "invented") != source.invented:
             yield f.at("source", key, (), f"source {key!r}: kind invented and `invented: true` go together", "set both")

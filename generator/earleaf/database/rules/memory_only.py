@@ -17,8 +17,13 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
         for j, specimen in enumerate(protocol.take):
             rows = basis_rows(db, specimen)
             if rows and len(rows) == len(specimen.basis) and all(row.source == FROM_MEMORY for row in rows):
-                yield f.at("crop", crop.crop, ("protocols", i, "take", j, "basis"),
-                           "every basis row is from memory", "find and read a source, or remove the protocol")
+                yield f.at(
+                    "crop",
+                    crop.crop,
+                    ("protocols", i, "take", j, "basis"),
+                    "every basis row is from memory",
+                    "find and read a source, or remove the protocol",
+                )
 
 
 RULE = Rule("memory-only", "No protocol rests on memory alone.", check)

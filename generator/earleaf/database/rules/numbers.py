@@ -22,8 +22,13 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
     for topic, rule in db.handling.items():
         for path, said in said_sentences(rule):
             if not said.source and has_number(said.say, codes):
-                yield f.at("handling", "base", ("handling", topic, *path),
-                           f"a figure without a source: {said.say[:60]!r}", hint)
+                yield f.at(
+                    "handling",
+                    "base",
+                    ("handling", topic, *path),
+                    f"a figure without a source: {said.say[:60]!r}",
+                    hint,
+                )
     for key, lab in db.labs.items():
         for path, said in said_sentences(lab):
             if not said.source and not lab.source and has_number(said.say, codes):

@@ -18,8 +18,9 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
         shown |= {row for a in protocol.also_accepted for row in a.basis}
     for key, row in db.sampling.items():
         if key not in shown and row.crop in db.crops and row.crop != ANY_CROP:
-            yield f.row(key, f"row {key} is on no page",
-                        f"list it in crops/{row.crop}.yml under basis, differs or also_rows")
+            yield f.row(
+                key, f"row {key} is on no page", f"list it in crops/{row.crop}.yml under basis, differs or also_rows"
+            )
 
 
 RULE = Rule("row-not-shown", "Every published row of a crop is shown on one of its pages.", check)

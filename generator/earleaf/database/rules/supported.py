@@ -28,39 +28,58 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
 
 def _known(db: Database, specimen: Specimen) -> bool:
     """Whether every name in it exists; if not, that is told already, and what follows from it is not a second fault."""
-    return (all(row in db.sampling for row in specimen.basis)
-            and (specimen.part is None or specimen.part in db.parts)
-            and (specimen.count is None or specimen.count.unit in db.units))
+    return (
+        all(row in db.sampling for row in specimen.basis)
+        and (specimen.part is None or specimen.part in db.parts)
+        and (specimen.count is None or specimen.count.unit in db.units)
+    )
 
 
-def _specimen(db: Database, f: Faults, crop: Crop, specimen: Specimen, where: tuple[str | int, ...]
-              ) -> Iterator[Finding]:
+def _specimen(
+    db: Database, f: Faults, crop: Crop, specimen: Specimen, where: tuple[str | int, ...]
+) -> Iterator[Finding]:
     rows = basis_rows(db, specimen)
     parts = {row.part for row in rows if row.part}
     if specimen.part is not None and specimen.part not in parts:
         said = ", ".join(sorted(parts)) or "no part at all"
-        yield f.at("crop", crop.crop, (*where, "part"), f"no basis row says {specimen.part!r}; they say {said}",
-                   "name a row that does, or take one of those parts")
+        yield f.at(
+            "crop",
+            crop.crop,
+            (*where, "part"),
+            f"no basis row says {specimen.part!r}; they say {said}",
+            "name a row that does, or take one of those parts",
+        )
     for row in rows:
         if row.crop not in (crop.crop, "any-crop"):
-            yield f.at("crop", crop.crop, (*where, "basis"), f"row {row.row} is about {row.crop}",
-                       "use rows of this crop")
+            yield f.at(
+                "crop", crop.crop, (*where, "basis"), f"row {row.row} is about {row.crop}", "use rows of this crop"
+            )
     count = specimen.count
     if count is None:
         return
-    fits = [row for row in rows
-            if row.count_min is not None and unit_fits(db, row.count_unit, count.unit, specimen.part)]
+    fits = [
+        row for row in rows if row.count_min is not None and unit_fits(db, row.count_unit, count.unit, specimen.part)
+    ]
     if not fits and not count.source:
-        yield f.at("crop", crop.crop, (*where, "count"), f"no basis row counts in {count.unit}",
-                   "use the unit of a row, or give the count a source of its own such as common-practice")
+        yield f.at(
+            "crop",
+            crop.crop,
+            (*where, "count"),
+            f"no basis row counts in {count.unit}",
+            "use the unit of a row, or give the count a source of its own such as common-practice",
+        )
     elif fits and not count.source:
         lows = {row.count_min for row in fits} | {row.count_max for row in fits}
         low, high = min(row.count_min or 0 for row in fits), max(row.count_max or row.count_min or 0 for row in fits)
         top = count.max if count.max is not None else count.min
         if count.min not in lows or top not in lows:
-            yield f.at("crop", crop.crop, (*where, "count"),
-                       f"no basis row says {count.min:g} to {top:g}; they range from {low:g} to {high:g}",
-                       "carry over a figure that a row prints")
+            yield f.at(
+                "crop",
+                crop.crop,
+                (*where, "count"),
+                f"no basis row says {count.min:g} to {top:g}; they range from {low:g} to {high:g}",
+                "carry over a figure that a row prints",
+            )
 
 
 def _window(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> Iterator[Finding]:
@@ -80,8 +99,13 @@ def _window(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> 
     outside = [n for n in range(mine[0], mine[1] + 1) if n not in covered]
     if covered and outside:
         code = db.stages[crop.stage_system][outside[0]].code
-        yield f.at("crop", crop.crop, ("protocols", i, "window"), f"no basis row covers stage {code}",
-                   "narrow the window, or add the row that covers it")
+        yield f.at(
+            "crop",
+            crop.crop,
+            ("protocols", i, "window"),
+            f"no basis row covers stage {code}",
+            "narrow the window, or add the row that covers it",
+        )
 
 
 RULE = Rule("not-supported", "Part, count and stages of a protocol are each said by a row it rests on.", check)

@@ -26,8 +26,14 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
 def _sources(db: Database) -> Iterator[Finding]:
     """Sources named anywhere inside a record, cited sentences included."""
     f = Faults(db, RULE.name)
-    for kind, records in (("crop", db.crops), ("lab", db.labs), ("system", db.systems), ("group", db.groups),
-                          ("caution", db.cautions), ("fault", db.faults)):
+    for kind, records in (
+        ("crop", db.crops),
+        ("lab", db.labs),
+        ("system", db.systems),
+        ("group", db.groups),
+        ("caution", db.cautions),
+        ("fault", db.faults),
+    ):
         for key, record in records.items():
             for path, name in _source_names(record):
                 if db.is_missing("source", name, db.sources):
@@ -36,8 +42,13 @@ def _sources(db: Database) -> Iterator[Finding]:
         for path, said in said_sentences(rule):
             for name in said.source:
                 if db.is_missing("source", name, db.sources):
-                    yield f.at("handling", "base", ("handling", topic, *path), f"unknown source {name!r}",
-                               near(name, db.sources))
+                    yield f.at(
+                        "handling",
+                        "base",
+                        ("handling", topic, *path),
+                        f"unknown source {name!r}",
+                        near(name, db.sources),
+                    )
 
 
 def _source_names(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -63,8 +74,13 @@ def _crops(db: Database) -> Iterator[Finding]:
         if db.is_missing("group", crop.group, db.groups):
             yield f.at("crop", key, ("group",), f"unknown group {crop.group!r}", near(crop.group, db.groups))
         if db.is_missing("system", crop.stage_system, db.systems):
-            yield f.at("crop", key, ("stage_system",), f"unknown stage system {crop.stage_system!r}",
-                       near(crop.stage_system, db.systems))
+            yield f.at(
+                "crop",
+                key,
+                ("stage_system",),
+                f"unknown stage system {crop.stage_system!r}",
+                near(crop.stage_system, db.systems),
+            )
         for name in crop.cautions:
             if db.is_missing("caution", name, db.cautions):
                 yield f.at("crop", key, ("cautions",), f"unknown caution {name!r}", near(name, db.cautions))
@@ -74,8 +90,9 @@ def _crops(db: Database) -> Iterator[Finding]:
         for topic, rule in crop.handling.items():
             for row in (*rule.basis, *rule.differs):
                 if db.is_missing("handling row", row, db.handling_rows):
-                    yield f.at("crop", key, ("handling", topic), f"unknown handling row {row!r}",
-                               near(row, db.handling_rows))
+                    yield f.at(
+                        "crop", key, ("handling", topic), f"unknown handling row {row!r}", near(row, db.handling_rows)
+                    )
         codes = {s.code for s in db.stages.get(crop.stage_system, ())}
         for i, gap in enumerate(crop.gaps):
             for end in (gap.first, gap.last):
@@ -97,34 +114,53 @@ def _protocols(db: Database) -> Iterator[Finding]:
                 yield f.at("crop", crop.crop, (*where, "window", end), f"unknown stage {name!r}", near(name, codes, 30))
         for name in protocol.cautions:
             if db.is_missing("caution", name, db.cautions):
-                yield f.at("crop", crop.crop, (*where, "cautions"), f"unknown caution {name!r}",
-                           near(name, db.cautions))
+                yield f.at(
+                    "crop", crop.crop, (*where, "cautions"), f"unknown caution {name!r}", near(name, db.cautions)
+                )
         for j, specimen in enumerate(protocol.take):
             here = (*where, "take", j)
             if specimen.part is not None and db.is_missing("part", specimen.part, db.parts):
-                yield f.at("crop", crop.crop, (*here, "part"), f"unknown part {specimen.part!r}",
-                           near(specimen.part, db.parts))
+                yield f.at(
+                    "crop", crop.crop, (*here, "part"), f"unknown part {specimen.part!r}", near(specimen.part, db.parts)
+                )
             if specimen.count is not None and db.is_missing("unit", specimen.count.unit, db.units):
-                yield f.at("crop", crop.crop, (*here, "count", "unit"), f"unknown unit {specimen.count.unit!r}",
-                           near(specimen.count.unit, db.units, 20))
+                yield f.at(
+                    "crop",
+                    crop.crop,
+                    (*here, "count", "unit"),
+                    f"unknown unit {specimen.count.unit!r}",
+                    near(specimen.count.unit, db.units, 20),
+                )
             for row in specimen.basis:
                 if db.is_missing("row", row, db.sampling):
-                    yield f.at("crop", crop.crop, (*here, "basis"), f"unknown row {row!r}",
-                               near(row, _rows_of(db, crop.crop)))
+                    yield f.at(
+                        "crop", crop.crop, (*here, "basis"), f"unknown row {row!r}", near(row, _rows_of(db, crop.crop))
+                    )
         for other in protocol.also_accepted:
             if db.is_missing("part", other.part, db.parts):
-                yield f.at("crop", crop.crop, (*where, "also_accepted"), f"unknown part {other.part!r}",
-                           near(other.part, db.parts))
+                yield f.at(
+                    "crop",
+                    crop.crop,
+                    (*where, "also_accepted"),
+                    f"unknown part {other.part!r}",
+                    near(other.part, db.parts),
+                )
         named = [("differs", protocol.differs), *(("also_accepted", a.basis) for a in protocol.also_accepted)]
         for field, row in ((field, row) for field, rows in named for row in rows):
             if db.is_missing("row", row, db.sampling):
-                yield f.at("crop", crop.crop, (*where, field), f"unknown row {row!r}",
-                           near(row, _rows_of(db, crop.crop)))
+                yield f.at(
+                    "crop", crop.crop, (*where, field), f"unknown row {row!r}", near(row, _rows_of(db, crop.crop))
+                )
         for topic, rule in protocol.handling.items():
             for row in (*rule.basis, *rule.differs):
                 if db.is_missing("handling row", row, db.handling_rows):
-                    yield f.at("crop", crop.crop, (*where, "handling", topic), f"unknown handling row {row!r}",
-                               near(row, db.handling_rows))
+                    yield f.at(
+                        "crop",
+                        crop.crop,
+                        (*where, "handling", topic),
+                        f"unknown handling row {row!r}",
+                        near(row, db.handling_rows),
+                    )
 
 
 def _labs(db: Database) -> Iterator[Finding]:
@@ -140,13 +176,23 @@ def _labs(db: Database) -> Iterator[Finding]:
                 continue
             names = {p.protocol for p in crop.protocols}
             if entry.protocol not in names:
-                yield f.at("lab", key, (*where, "protocol"), f"{entry.crop} has no protocol {entry.protocol!r}",
-                           near(entry.protocol, names))
+                yield f.at(
+                    "lab",
+                    key,
+                    (*where, "protocol"),
+                    f"{entry.crop} has no protocol {entry.protocol!r}",
+                    near(entry.protocol, names),
+                )
             if entry.part is not None and db.is_missing("part", entry.part, db.parts):
                 yield f.at("lab", key, (*where, "part"), f"unknown part {entry.part!r}", near(entry.part, db.parts))
             if entry.count is not None and db.is_missing("unit", entry.count.unit, db.units):
-                yield f.at("lab", key, (*where, "count"), f"unknown unit {entry.count.unit!r}",
-                           near(entry.count.unit, db.units, 20))
+                yield f.at(
+                    "lab",
+                    key,
+                    (*where, "count"),
+                    f"unknown unit {entry.count.unit!r}",
+                    near(entry.count.unit, db.units, 20),
+                )
             codes = {s.code for s in db.stages.get(crop.stage_system, ())}
             for end in (entry.window.first, entry.window.last) if entry.window else ():
                 if codes and end not in codes:
@@ -189,9 +235,11 @@ def _vocabulary(db: Database) -> Iterator[Finding]:
         for topic, rule in rules.items():
             for row in (*rule.basis, *rule.differs):
                 if db.is_missing("handling row", row, db.handling_rows):
-                    yield f.at(kind, key, ("handling", topic), f"unknown handling row {row!r}",
-                               near(row, db.handling_rows))
+                    yield f.at(
+                        kind, key, ("handling", topic), f"unknown handling row {row!r}", near(row, db.handling_rows)
+                    )
 
 
-RULE = Rule("unknown-name", "Every id that is used exists: source, part, unit, stage, row, group, caution, crop.",
-            check)
+RULE = Rule(
+    "unknown-name", "Every id that is used exists: source, part, unit, stage, row, group, caution, crop.", check
+)

@@ -30,8 +30,13 @@ def _labs(db: Database) -> Iterator[Finding]:
                 continue
             where = span(db, db.crops[entry.crop], entry.window.first, entry.window.last)
             if where is not None and where[0] > where[1]:
-                yield f.at("lab", key, ("protocols", i, "window"),
-                           f"stages run backwards: {entry.window.first} comes after {entry.window.last}", "swap them")
+                yield f.at(
+                    "lab",
+                    key,
+                    ("protocols", i, "window"),
+                    f"stages run backwards: {entry.window.first} comes after {entry.window.last}",
+                    "swap them",
+                )
 
 
 def _systems(db: Database) -> Iterator[Finding]:
@@ -40,7 +45,9 @@ def _systems(db: Database) -> Iterator[Finding]:
     for key, system in db.systems.items():
         for i, entry in enumerate(system.stages):
             if isinstance(entry, StageSeries) and entry.first > entry.last:
-                yield f.at("system", key, ("stages", i), f"the series runs from {entry.first} to {entry.last}", "swap them")
+                yield f.at(
+                    "system", key, ("stages", i), f"the series runs from {entry.first} to {entry.last}", "swap them"
+                )
         codes = [stage.code for stage in db.stages[key]]
         for code in sorted({c for c in codes if codes.count(c) > 1}):
             yield f.at("system", key, ("stages",), f"stage {code!r} is here twice", "keep one of them")
@@ -54,17 +61,32 @@ def _order(db: Database, crop: Crop) -> Iterator[Finding]:
         if where is None:
             continue
         if where[0] > where[1]:
-            yield f.at("crop", crop.crop, ("protocols", i, "window"),
-                       f"stages run backwards: {protocol.window.first} comes after {protocol.window.last}", "swap them")
+            yield f.at(
+                "crop",
+                crop.crop,
+                ("protocols", i, "window"),
+                f"stages run backwards: {protocol.window.first} comes after {protocol.window.last}",
+                "swap them",
+            )
         if starts and where[0] < starts[-1]:
-            yield f.at("crop", crop.crop, ("protocols", i, "window"),
-                       f"{protocol.protocol!r} starts earlier than the protocol before it", "order protocols by stage")
+            yield f.at(
+                "crop",
+                crop.crop,
+                ("protocols", i, "window"),
+                f"{protocol.protocol!r} starts earlier than the protocol before it",
+                "order protocols by stage",
+            )
         starts.append(where[0])
     for i, protocol in enumerate(crop.protocols):
         for j, after in enumerate(protocol.after):
             if after.days_from > after.days_to:
-                yield f.at("crop", crop.crop, ("protocols", i, "after", j),
-                           f"days_from {after.days_from} is above days_to {after.days_to}", "swap them")
+                yield f.at(
+                    "crop",
+                    crop.crop,
+                    ("protocols", i, "after", j),
+                    f"days_from {after.days_from} is above days_to {after.days_to}",
+                    "swap them",
+                )
 
 
 def _overlaps(db: Database, crop: Crop) -> Iterator[Finding]:
@@ -74,9 +96,13 @@ def _overlaps(db: Database, crop: Crop) -> Iterator[Finding]:
         for other in crop.protocols[:i]:
             b = span(db, crop, other.window.first, other.window.last)
             if a and b and a[0] <= b[1] and b[0] <= a[1] and not (protocol.tell_apart or other.tell_apart):
-                yield f.at("crop", crop.crop, ("protocols", i),
-                           f"{protocol.protocol!r} and {other.protocol!r} overlap and nothing tells them apart",
-                           "add `tell_apart:` to one of them: when does the scout take this one?")
+                yield f.at(
+                    "crop",
+                    crop.crop,
+                    ("protocols", i),
+                    f"{protocol.protocol!r} and {other.protocol!r} overlap and nothing tells them apart",
+                    "add `tell_apart:` to one of them: when does the scout take this one?",
+                )
 
 
 def _holes(db: Database, crop: Crop) -> Iterator[Finding]:
@@ -92,15 +118,21 @@ def _holes(db: Database, crop: Crop) -> Iterator[Finding]:
         taken = filled & set(range(where[0], where[1] + 1))
         if taken:
             code = db.stages[crop.stage_system][min(taken)].code
-            yield f.at("crop", crop.crop, ("gaps", i), f"the gap holds {code}, which a protocol covers",
-                       "narrow the gap")
+            yield f.at(
+                "crop", crop.crop, ("gaps", i), f"the gap holds {code}, which a protocol covers", "narrow the gap"
+            )
         filled |= set(range(where[0], where[1] + 1))
     stages = db.stages[crop.stage_system]
     missing = [n for n in range(min(a for a, _ in spans), max(b for _, b in spans)) if n not in filled]
     if missing:
         codes = ", ".join(stages[n].code for n in missing[:4]) + (" ..." if len(missing) > 4 else "")
-        yield f.at("crop", crop.crop, ("protocols",), f"no protocol and no declared gap at {codes}",
-                   "add a `gaps:` entry that says why, or widen a window")
+        yield f.at(
+            "crop",
+            crop.crop,
+            ("protocols",),
+            f"no protocol and no declared gap at {codes}",
+            "add a `gaps:` entry that says why, or widen a window",
+        )
 
 
 RULE = Rule("window", "Windows run forwards and in order, overlaps are told apart, holes are declared as gaps.", check)

@@ -28,8 +28,9 @@ def compose(form: str, stage: str, target: str, *, ident: str) -> Picture:
     return picture
 
 
-def draw(form: str, stage: str, target: str, *, title: str, description: str, ident: str,
-         labels: Mapping[str, str]) -> str:
+def draw(
+    form: str, stage: str, target: str, *, title: str, description: str, ident: str, labels: Mapping[str, str]
+) -> str:
     """One plant as SVG text, 200 units wide and 200 to 260 high.
 
     `form`, `stage` and `target` are words of FORMS (`resolve` finds them). `labels` may hold `target` ("take this") and

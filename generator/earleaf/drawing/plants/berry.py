@@ -21,20 +21,40 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
 
 def _three(p: Picture, at: Point, angle: float, size: float, role: str, mark: str = "", five: bool = False) -> None:
     veins = 4 if role == "target" else 0
-    for turn in ((128, -128) if five else ()):
+    for turn in (128, -128) if five else ():
         p.leaf(toothed(at, angle + turn, size * 0.62, size * 0.42, teeth=4, depth=0.1, veins=0), role, mark)
     for turn in (72, -72, 0):
         start = polar(at, angle + turn, 2)
-        p.leaf(toothed(start, angle + turn, size, size * (0.78 if not five else 0.58),
-                       "obovate" if not five else "ovate", teeth=5, depth=0.11, veins=veins), role, mark)
+        p.leaf(
+            toothed(
+                start,
+                angle + turn,
+                size,
+                size * (0.78 if not five else 0.58),
+                "obovate" if not five else "ovate",
+                teeth=5,
+                depth=0.11,
+                veins=veins,
+            ),
+            role,
+            mark,
+        )
 
 
 def _strawberry(p: Picture, stage: str, target: str) -> None:
     ground, crown = 222.0, (100.0, 220.0)
     p.ground(ground)
     p.add("wood", simple((100, 228), 90, 20, 26, "oval", rib=False).outline)
-    leaves = ((164, 84, "old"), (20, 86, "old"), (144, 104, "leaf"), (40, 106, "leaf"), (122, 122, "leaf"),
-              (63, 122, "leaf"), (100, 104, "young"), (86, 84, "young"))
+    leaves = (
+        (164, 84, "old"),
+        (20, 86, "old"),
+        (144, 104, "leaf"),
+        (40, 106, "leaf"),
+        (122, 122, "leaf"),
+        (63, 122, "leaf"),
+        (100, 104, "young"),
+        (86, 84, "young"),
+    )
     picked = 5 if target in PARTS else -1
     if stage in ("bloom", "fruit"):
         _truss(p, crown, stage)
@@ -104,8 +124,15 @@ def _canes(p: Picture, form: str, stage: str, target: str) -> None:
         if here != "petiole":
             p.stalk(stroke(curve), target=bool(here) and here != "blade")
         role = "target" if here and here != "petiole" else "young" if back <= 2 else "leaf"
-        _three(p, end, along - 14 * side, 29 * size, role, "young" if back <= 2 else "",
-               five=form == "raspberry" and back > 2)
+        _three(
+            p,
+            end,
+            along - 14 * side,
+            29 * size,
+            role,
+            "young" if back <= 2 else "",
+            five=form == "raspberry" and back > 2,
+        )
         if here == "petiole":
             p.stalk(stroke(curve), target=True)
 
@@ -133,8 +160,17 @@ def _cranberry(p: Picture, target: str) -> None:
             y = 206 - (206 - tip[1] - 4) * i / (n - 1)
             fresh = y < change
             for side in (1, -1):
-                p.leaf(simple((x + (tip[0] - x) * max(0, change - y) / 80, y), 90 - side * (62 - 2 * i),
-                              18 if fresh else 15, 7, "oval", rib=False), "leaf" if fresh else "old")
+                p.leaf(
+                    simple(
+                        (x + (tip[0] - x) * max(0, change - y) / 80, y),
+                        90 - side * (62 - 2 * i),
+                        18 if fresh else 15,
+                        7,
+                        "oval",
+                        rib=False,
+                    ),
+                    "leaf" if fresh else "old",
+                )
         if x != 102.0:
             p.add("hair", stroke(arc((x, change + 14), 20 if x > 100 else 160, 17, -100.0 if x > 100 else 100.0)))
             p.add("flower", simple((x + (7 if x > 100 else -25), change + 24), 0, 18, 18, "round", rib=False).outline)

@@ -84,8 +84,10 @@ def _side(i: int) -> int:
 def make_leaf(kind: Kind, at: Point, angle: float, size: float, veins: int) -> list[Leaf]:
     """The blade of one leaf: one piece, or the fingers of a hand."""
     if kind.leaf == "fingers":
-        return [simple(at, angle + turn, size * (1 - abs(turn) / 330), size * 0.27, "lance")
-                for turn in (112, -112, 76, -76, 38, -38, 0)]
+        return [
+            simple(at, angle + turn, size * (1 - abs(turn) / 330), size * 0.27, "lance")
+            for turn in (112, -112, 76, -76, 38, -38, 0)
+        ]
     if kind.leaf in ("cotton", "eggplant"):
         return [lobed(at, angle, size, kind.leaf)]
     return [simple(at, angle, size, size * kind.wide, kind.leaf, veins=veins)]
@@ -104,15 +106,26 @@ def _node(p: Picture, kind: Kind, form: str, i: int, n: int, y: float, target: s
     angle = 30 + 34 * (i / (n - 1)) if back > 1 else 70
     reach = kind.petiole * (size if back > 2 else size * 0.8)
     curve = arc((X + side * 1.8, y), angle if side > 0 else 180 - angle, reach, -14.0 * side)
-    p.stalk(stroke(curve), target=target in ("leaf", "petiole", "parted", "third", "fourth", "fifth", "youngest-open",
-                                             "harvest", "upper-leaves"))
+    p.stalk(
+        stroke(curve),
+        target=target
+        in ("leaf", "petiole", "parted", "third", "fourth", "fifth", "youngest-open", "harvest", "upper-leaves"),
+    )
     end, along = curve[3], heading(curve[2], curve[3])
     if target == "parted":
         end = polar(end, along, 9)
-    role = "target" if target and target != "petiole" else "young" if back <= 2 and not headed else \
-        "old" if i == 0 else "leaf"
-    for leaf in make_leaf(kind, end, along - kind.droop * side * (1 if back > 1 else 0.3), kind.size * size,
-                          5 if role == "target" else 0):
+    role = (
+        "target"
+        if target and target != "petiole"
+        else "young"
+        if back <= 2 and not headed
+        else "old"
+        if i == 0
+        else "leaf"
+    )
+    for leaf in make_leaf(
+        kind, end, along - kind.droop * side * (1 if back > 1 else 0.3), kind.size * size, 5 if role == "target" else 0
+    ):
         p.leaf(leaf, role, mark="young" if back == 1 and not headed else "")
 
 

@@ -30,8 +30,15 @@ def _bulb(p: Picture, form: str, stage: str, target: str) -> None:
     """Round leaves of onion from one neck; flat leaves of garlic in two ranks."""
     wide = 28.0 if stage == "bulb" else 12.0
     y = GROUND + 4
-    p.add("flower", Path().move((94, y - 16)).curve((100 - wide, y - 8), (100 - wide, y + 22), (98, y + 30))
-          .line((102, y + 30)).curve((100 + wide, y + 22), (100 + wide, y - 8), (106, y - 16)).close())
+    p.add(
+        "flower",
+        Path()
+        .move((94, y - 16))
+        .curve((100 - wide, y - 8), (100 - wide, y + 22), (98, y + 30))
+        .line((102, y + 30))
+        .curve((100 + wide, y + 22), (100 + wide, y - 8), (106, y - 16))
+        .close(),
+    )
     for dx in (-6, -2, 3, 7):
         p.add("hair", polyline([(100 + dx * 0.4, y + 30), (100 + dx, y + 42)]))
     garlic = form == "garlic"
@@ -45,20 +52,32 @@ def _bulb(p: Picture, form: str, stage: str, target: str) -> None:
             dark = picked and i == 5
             lean = 34 + 5 * i
             way = lean if side > 0 else 180 - lean
-            p.leaf(blade((100 + side * 3, float(at)), way, length, 12, -64.0 * side, foot=0.8),
-                   "target" if dark else "old" if i == 0 else "leaf")
+            p.leaf(
+                blade((100 + side * 3, float(at)), way, length, 12, -64.0 * side, foot=0.8),
+                "target" if dark else "old" if i == 0 else "leaf",
+            )
         return
-    for i, (angle, length, turn) in enumerate(((146, 118, 50), (36, 122, -50), (128, 140, 30), (53, 146, -32),
-                                               (112, 152, 8), (70, 160, -8), (92, 104, 0))):
+    for i, (angle, length, turn) in enumerate(
+        ((146, 118, 50), (36, 122, -50), (128, 140, 30), (53, 146, -32), (112, 152, 8), (70, 160, -8), (92, 104, 0))
+    ):
         dark = picked and i == 5
         role = "target" if dark else "young" if i == 6 else "old" if i < 2 else "leaf"
-        p.leaf(blade((100 + (90 - angle) * 0.06, 184), angle, length, 11, turn, rib=dark, foot=0.9), role,
-               mark="young" if i == 6 else "")
+        p.leaf(
+            blade((100 + (90 - angle) * 0.06, 184), angle, length, 11, turn, rib=dark, foot=0.9),
+            role,
+            mark="young" if i == 6 else "",
+        )
 
 
 def _carrot(p: Picture, target: str) -> None:
-    p.add("flower", Path().move((88, GROUND - 2)).curve((86, GROUND + 16), (96, GROUND + 40), (100, GROUND + 50))
-          .curve((104, GROUND + 40), (114, GROUND + 16), (112, GROUND - 2)).close())
+    p.add(
+        "flower",
+        Path()
+        .move((88, GROUND - 2))
+        .curve((86, GROUND + 16), (96, GROUND + 40), (100, GROUND + 50))
+        .curve((104, GROUND + 40), (114, GROUND + 16), (112, GROUND - 2))
+        .close(),
+    )
     picked = 4 if target in PARTS else -1
     specs = ((150, 112, 24), (32, 112, -24), (128, 140, 14), (52, 140, -14), (74, 158, -8), (106, 150, 8), (92, 84, 0))
     for i in [k for k in range(7) if k != picked] + ([picked] if picked >= 0 else []):
@@ -81,7 +100,7 @@ def _feather(at: Point, angle: float, length: float) -> Leaf:
     leaf = simple(at, angle, length, length * 0.5, "ovate")
     edge: list[Point] = [at]
     for side in (1, -1):
-        for u in ((0.3, 0.55, 0.8) if side > 0 else (0.8, 0.55, 0.3)):
+        for u in (0.3, 0.55, 0.8) if side > 0 else (0.8, 0.55, 0.3):
             tip = polar(polar(at, angle, length * u), angle + side * 48, length * 0.34)
             notch = polar(polar(at, angle, length * (u + 0.1)), angle + side * 60, length * 0.07)
             edge += [tip, notch] if side > 0 else [notch, tip]

@@ -72,8 +72,16 @@ def _node(p: Picture, kind: Kind, i: int, n: int, y: float, target: str) -> None
     leaf_of(p, kind, curve, size, role, target, side, mark="young" if back == 1 else "")
 
 
-def leaf_of(p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], size: float, role: str, target: str,
-            side: int, mark: str = "") -> None:
+def leaf_of(
+    p: Picture,
+    kind: Kind,
+    curve: tuple[Point, Point, Point, Point],
+    size: float,
+    role: str,
+    target: str,
+    side: int,
+    mark: str = "",
+) -> None:
     """The stalk, then the leaflets in pairs, the largest at the end."""
     line = target in ("leaf", "petiole", "parted", "third", "cluster-leaf")
     if target != "petiole":

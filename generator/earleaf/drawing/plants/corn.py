@@ -52,8 +52,13 @@ def _young(p: Picture, target: str) -> None:
     ground = 222.0
     p.ground(ground)
     role = "target" if target == "whole" else "leaf"
-    blades = [(196, 1, 30, 30, 9, -60), (180, -1, 38, 62, 10, -96), (160, 1, 46, 84, 12, -100),
-              (140, -1, 54, 96, 13, -92), (124, 1, 62, 92, 13, -60)]
+    blades = [
+        (196, 1, 30, 30, 9, -60),
+        (180, -1, 38, 62, 10, -96),
+        (160, 1, 46, 84, 12, -100),
+        (140, -1, 54, 96, 13, -92),
+        (124, 1, 62, 92, 13, -60),
+    ]
     p.leaf(blade((X, 130), 97, 92, 9, -14, foot=0.9), "target" if role == "target" else "young", mark="young")
     p.add("target" if role == "target" else "stem", stem((X, ground - 1), (X, 118), 11, 8))
     for y, side, angle, length, width, turn in blades:
@@ -64,8 +69,10 @@ def _young(p: Picture, target: str) -> None:
         if shade != "target":
             _collar(p, base, side)
     for y, side, *_ in blades:
-        p.add("target-rib" if role == "target" else "hair",
-              polyline([(X - side * 4.4, y + 8.0), (X + side * 4.4, y - 1.0)]))
+        p.add(
+            "target-rib" if role == "target" else "hair",
+            polyline([(X - side * 4.4, y + 8.0), (X + side * 4.4, y - 1.0)]),
+        )
     if role == "target":
         p.cut(ground - 5, 72, 128)
         p.whole = True
@@ -135,14 +142,32 @@ def _whorl(p: Picture, kind: Kind, top: float) -> None:
     for angle, length, turn in ((108, 62, 34), (72, 66, -34), (99, 80, 12), (84, 84, -10), (90, 74, 0)):
         long = length * (1.0 if kind.head != "spindle" else 1.05)
         inner = angle in (90,)
-        p.leaf(blade((X, top + 10), angle, min(long, top - 6), kind.width * (0.5 if inner else 0.8), turn,
-                     rib=not inner, foot=1), "young", mark="young" if angle in (72, 84) else "")
+        p.leaf(
+            blade(
+                (X, top + 10),
+                angle,
+                min(long, top - 6),
+                kind.width * (0.5 if inner else 0.8),
+                turn,
+                rib=not inner,
+                foot=1,
+            ),
+            "young",
+            mark="young" if angle in (72, 84) else "",
+        )
 
 
 def _tassel(p: Picture, y: float) -> None:
     p.add("stalk", polyline([(X, y), (X, y - 24)]))
-    for angle, lift, length, turn in ((150, 0, 26, -4), (30, 0, 26, 4), (132, 4, 30, 6), (48, 4, 30, -6),
-                                      (114, 9, 30, 8), (66, 9, 30, -8), (90, 12, 34, 0)):
+    for angle, lift, length, turn in (
+        (150, 0, 26, -4),
+        (30, 0, 26, 4),
+        (132, 4, 30, 6),
+        (48, 4, 30, -6),
+        (114, 9, 30, 8),
+        (66, 9, 30, -8),
+        (90, 12, 34, 0),
+    ):
         p.add("flower", limb(arc((X, y - 14 - lift), angle, length, turn * 3), 1.4, 2.8))
 
 
@@ -161,15 +186,24 @@ def _panicle(p: Picture, y: float) -> None:
     """A dense sorghum head above the flag leaf."""
     p.add("stem", stem((X, y + 4), (X, y - 10), 4.4, 3))
     p.add("flower", simple((X, y - 8), 90, 48, 25, "oval", rib=False).outline)
-    grains = [(X + dx, y - 13 - 5.4 * row) for row in range(7)
-              for dx in ((-7, 0, 7) if row % 2 else (-3.6, 3.6)) if not (row == 6 and abs(dx) > 4)]
+    grains = [
+        (X + dx, y - 13 - 5.4 * row)
+        for row in range(7)
+        for dx in ((-7, 0, 7) if row % 2 else (-3.6, 3.6))
+        if not (row == 6 and abs(dx) > 4)
+    ]
     p.add("flower", *(_bead(g) for g in grains))
 
 
 def _bead(at: Point, r: float = 2.5) -> Path:
     k = r * 1.33
-    return (Path().move((at[0] - r, at[1])).curve((at[0] - r, at[1] - k), (at[0] + r, at[1] - k), (at[0] + r, at[1]))
-            .curve((at[0] + r, at[1] + k), (at[0] - r, at[1] + k), (at[0] - r, at[1])).close())
+    return (
+        Path()
+        .move((at[0] - r, at[1]))
+        .curve((at[0] - r, at[1] - k), (at[0] + r, at[1] - k), (at[0] + r, at[1]))
+        .curve((at[0] + r, at[1] + k), (at[0] - r, at[1] + k), (at[0] - r, at[1]))
+        .close()
+    )
 
 
 def _stalk(p: Picture, target: str) -> None:
@@ -178,8 +212,10 @@ def _stalk(p: Picture, target: str) -> None:
     p.ground(ground)
     for side in (-1, 1):
         for k, reach in enumerate((20, 30, 13)):
-            p.add("hair", stroke(arc((x + side * 9, ground - 13 + k * 2.0), -20 if side > 0 else 200, reach,
-                                     -50.0 * side)))
+            p.add(
+                "hair",
+                stroke(arc((x + side * 9, ground - 13 + k * 2.0), -20 if side > 0 else 200, reach, -50.0 * side)),
+            )
     nodes = [ground - 4, ground - 22, ground - 58, ground - 104, ground - 152]
     foot, end = 25.0, 19.0
 
@@ -191,12 +227,19 @@ def _stalk(p: Picture, target: str) -> None:
         p.leaf(blade((x + side * half(y), y + 1), 20 if side > 0 else 160, 52, 11, -95.0 * side), "old")
     top, bottom = ground - 14 * inch, ground - 6 * inch
     if target == "stalk":
-        p.add("target", polyline([(x - half(bottom), bottom), (x - half(top), top), (x + half(top), top),
-                                  (x + half(bottom), bottom)], closed=True))
+        p.add(
+            "target",
+            polyline(
+                [(x - half(bottom), bottom), (x - half(top), top), (x + half(top), top), (x + half(bottom), bottom)],
+                closed=True,
+            ),
+        )
     for y in nodes:
         dark = target == "stalk" and top < y < bottom
-        p.add("target-rib" if dark else "collar", polyline([(x - half(y) - (0 if dark else 1.4), y),
-                                                          between((x - half(y), y), (x + half(y), y), 1.0)]))
+        p.add(
+            "target-rib" if dark else "collar",
+            polyline([(x - half(y) - (0 if dark else 1.4), y), between((x - half(y), y), (x + half(y), y), 1.0)]),
+        )
     if target == "stalk":
         for i in range(1, 9):
             y = bottom - i * (bottom - top) / 9

@@ -37,13 +37,28 @@ CUTS: dict[str, dict[str, tuple[float, float, tuple[str, ...]]]] = {
 
 def _three(p: Picture, at: Point, angle: float, size: float, form: str, role: str, mark: str = "") -> None:
     wide = 0.46 if form == "alfalfa" else 0.86
-    for turn in ((58, -58, 0) if form == "alfalfa" else (100, -100, 0)):
-        p.leaf(simple(at, angle + turn, size * (1 if turn else 1.06), size * wide, "obovate",
-                      veins=3 if role == "target" else 0, rib=form == "clover"), role, mark=mark)
+    for turn in (58, -58, 0) if form == "alfalfa" else (100, -100, 0):
+        p.leaf(
+            simple(
+                at,
+                angle + turn,
+                size * (1 if turn else 1.06),
+                size * wide,
+                "obovate",
+                veins=3 if role == "target" else 0,
+                rib=form == "clover",
+            ),
+            role,
+            mark=mark,
+        )
         if form == "clover" and role != "target":  # the pale arrow on a clover leaflet
             tip = polar(at, angle + turn, size * 0.62)
-            p.add("rib", polyline([polar(tip, angle + turn + 128, size * 0.34), tip,
-                                   polar(tip, angle + turn - 128, size * 0.34)]))
+            p.add(
+                "rib",
+                polyline(
+                    [polar(tip, angle + turn + 128, size * 0.34), tip, polar(tip, angle + turn - 128, size * 0.34)]
+                ),
+            )
 
 
 def _alfalfa(p: Picture, stage: str) -> None:
@@ -62,8 +77,17 @@ def _alfalfa(p: Picture, stage: str) -> None:
                 other = polar(at, lean + side * 46, 12)
                 p.add("hair", polyline([at, other]))
                 for k in range(4):
-                    p.add("flower", simple(polar(other, lean + side * 30, 4 * k), lean + side * (30 + (60, -60)[k % 2]),
-                                           7, 4, "oval", rib=False).outline)
+                    p.add(
+                        "flower",
+                        simple(
+                            polar(other, lean + side * 30, 4 * k),
+                            lean + side * (30 + (60, -60)[k % 2]),
+                            7,
+                            4,
+                            "oval",
+                            rib=False,
+                        ).outline,
+                    )
         for turn in (-30, 30, 0):
             p.leaf(simple(curve[3], lean + turn, 13, 4.5, "lance"), "young")
         if stage in ("bud", "bloom"):
@@ -78,8 +102,14 @@ def _clover(p: Picture, stage: str, target: str) -> None:
         curve = arc((x, GROUND - 5.0), lean, tall, (90 - lean) * 0.8)
         dark = i == picked and target in ("leaf", "youngest-open")
         p.stalk(stroke(curve), target=dark)
-        _three(p, curve[3], heading(curve[2], curve[3]), 25 if i < 5 else 20, "clover",
-               "target" if dark else "old" if i > 4 else "leaf")
+        _three(
+            p,
+            curve[3],
+            heading(curve[2], curve[3]),
+            25 if i < 5 else 20,
+            "clover",
+            "target" if dark else "old" if i > 4 else "leaf",
+        )
     curve = arc((104.0, GROUND - 5.0), 86, 128, -6)
     p.stalk(stroke(curve))
     for turn in (-24, 24, 0):

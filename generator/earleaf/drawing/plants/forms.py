@@ -51,13 +51,23 @@ def _of(words: str) -> frozenset[str]:
 _PARTS = "leaf blade petiole parted "
 _STEM = _of(_PARTS + "whole all-leaves third fourth fifth youngest-open harvest upper-leaves")
 _CORN = _of("whole top-collar leaf flag third fourth below-flag upper-leaves")
-_GRAIN = _of("whole row-section top-third top-half grazed top-collar leaf flag below-flag third upper-leaves "
-             "upper-four")
+_GRAIN = _of(
+    "whole row-section top-third top-half grazed top-collar leaf flag below-flag third upper-leaves upper-four"
+)
 _SHOOT = _of(_PARTS + "mid base new third third-pair eighth tenth spring-flush flush youngest-open")
 
 _HEAD, _TALL = ("head",), ("whorl", "head")
-_CORN_ONLY = {"ear-leaf": _HEAD, "below-ear": _HEAD, "stalk": _HEAD, "flag": _HEAD, "below-flag": _HEAD,
-              "leaf": _TALL, "third": _TALL, "fourth": _TALL, "upper-leaves": _TALL}
+_CORN_ONLY = {
+    "ear-leaf": _HEAD,
+    "below-ear": _HEAD,
+    "stalk": _HEAD,
+    "flag": _HEAD,
+    "below-flag": _HEAD,
+    "leaf": _TALL,
+    "third": _TALL,
+    "fourth": _TALL,
+    "upper-leaves": _TALL,
+}
 _GRAIN_ONLY = {"flag": ("head", "boot"), "below-flag": ("head", "boot")}
 
 FORMS: dict[str, Form] = {}
@@ -68,14 +78,18 @@ for _name in grain.KINDS:
     FORMS[_name] = Form(grain.draw, ("tillers", "stems", "boot", "head"), _GRAIN, _GRAIN_ONLY)
 FORMS["turf"] = Form(grain.draw, ("lawn",), _of("clip"))
 for _name in legume.KINDS:
-    FORMS[_name] = Form(legume.draw, ("young", "leafy", "bloom", "pods", "pegs"),
-                        _of(_PARTS + "leaflet whole all-leaves top"))
+    FORMS[_name] = Form(
+        legume.draw, ("young", "leafy", "bloom", "pods", "pegs"), _of(_PARTS + "leaflet whole all-leaves top")
+    )
 for _name in broadleaf.KINDS:
     FORMS[_name] = Form(broadleaf.draw, ("young", "leafy", "square", "bloom", "fruit"), _STEM)
 for _name in compound.KINDS:
-    FORMS[_name] = Form(compound.draw, ("leafy", "bloom", "fruit"),
-                        _of(_PARTS + "leaflet third cluster-leaf whole upper-stem"),
-                        {"cluster-leaf": ("bloom", "fruit")})
+    FORMS[_name] = Form(
+        compound.draw,
+        ("leafy", "bloom", "fruit"),
+        _of(_PARTS + "leaflet third cluster-leaf whole upper-stem"),
+        {"cluster-leaf": ("bloom", "fruit")},
+    )
 FORMS["alfalfa"] = Form(forage.draw, ("leafy", "bud", "bloom"), _of("whole top top-third middle-third"))
 FORMS["clover"] = Form(forage.draw, ("leafy", "bud", "bloom"), _of("whole top top-third leaf youngest-open"))
 for _name in tree.KINDS:
@@ -83,13 +97,17 @@ for _name in tree.KINDS:
 FORMS["almond"] = Form(tree.draw, ("shoot", "young", "fruit"), _SHOOT | _of("spur hull"))
 for _name in nut.KINDS:
     FORMS[_name] = Form(nut.draw, ("shoot",), frozenset(nut.TARGETS))
-FORMS["grape"] = Form(grape.draw, ("bloom", "fruit"),
-                      _of("opposite-petiole opposite-leaf shoot-petiole petiole leaf blade"))
+FORMS["grape"] = Form(
+    grape.draw, ("bloom", "fruit"), _of("opposite-petiole opposite-leaf shoot-petiole petiole leaf blade")
+)
 for _name, _kind in rosette.KINDS.items():
     _extra = _of("wrapper") if _kind.head in ("lettuce", "cabbage") else frozenset()
-    FORMS[_name] = Form(rosette.draw, ("leafy", "head") if _kind.head else ("leafy",),
-                        _of(_PARTS + "third middle-ring youngest-open first-from-centre whole") | _extra,
-                        {"wrapper": _HEAD, "youngest-open": ("leafy",), "third": ("leafy",)})
+    FORMS[_name] = Form(
+        rosette.draw,
+        ("leafy", "head") if _kind.head else ("leafy",),
+        _of(_PARTS + "third middle-ring youngest-open first-from-centre whole") | _extra,
+        {"wrapper": _HEAD, "youngest-open": ("leafy",), "third": ("leafy",)},
+    )
 for _name in vine.KINDS:
     FORMS[_name] = Form(vine.draw, ("leafy", "bloom", "fruit"), _of(_PARTS + "fifth third base youngest-open whole"))
 FORMS["strawberry"] = Form(berry.draw, ("leafy", "bloom", "fruit"), _of(_PARTS + "youngest-open centre-leaf whole"))

@@ -37,8 +37,10 @@ def cubic(a: Point, b: Point, c: Point, d: Point, t: float) -> Point:
     """A point of a cubic curve."""
     s = 1 - t
     k = (s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t)
-    return (k[0] * a[0] + k[1] * b[0] + k[2] * c[0] + k[3] * d[0],
-            k[0] * a[1] + k[1] * b[1] + k[2] * c[1] + k[3] * d[1])
+    return (
+        k[0] * a[0] + k[1] * b[0] + k[2] * c[0] + k[3] * d[0],
+        k[0] * a[1] + k[1] * b[1] + k[2] * c[1] + k[3] * d[1],
+    )
 
 
 @dataclass
@@ -148,8 +150,12 @@ def limb(curve: tuple[Point, Point, Point, Point], first: float, last: float) ->
     mid = heading(b, c) + 90
     m1, m2 = first + (last - first) / 3, first + (last - first) * 2 / 3
     left = (polar(a, n0, first / 2), polar(b, (n0 + mid) / 2, m1 / 2), polar(c, mid, m2 / 2), polar(d, n1, last / 2))
-    right = (polar(d, n1, -last / 2), polar(c, mid, -m2 / 2), polar(b, (n0 + mid) / 2, -m1 / 2),
-             polar(a, n0, -first / 2))
+    right = (
+        polar(d, n1, -last / 2),
+        polar(c, mid, -m2 / 2),
+        polar(b, (n0 + mid) / 2, -m1 / 2),
+        polar(a, n0, -first / 2),
+    )
     return Path().move(left[0]).curve(*left[1:]).line(right[0]).curve(*right[1:]).close()
 
 
@@ -158,15 +164,20 @@ def stem(a: Point, b: Point, first: float, last: float) -> Path:
     return limb((a, between(a, b, 1 / 3), between(a, b, 2 / 3), b), first, last)
 
 
-def blade(base: Point, angle: float, length: float, width: float, turn: float, rib: bool = True,
-          foot: float = 0.4) -> Leaf:
+def blade(
+    base: Point, angle: float, length: float, width: float, turn: float, rib: bool = True, foot: float = 0.4
+) -> Leaf:
     """A grass blade that arches over; widest in its first half, `foot` of that width at the collar."""
     a, b, c, d = arc(base, angle, length, turn)
     n0, n1, n2 = angle + 90, angle + turn / 3 + 90, angle + turn * 2 / 3 + 90
     w = width / 2
-    path = (Path().move(polar(a, n0, w * foot))
-            .curve(polar(b, n1, w * 1.5), polar(c, n2, w * 0.9), d)
-            .curve(polar(c, n2, -w * 0.9), polar(b, n1, -w * 1.5), polar(a, n0, -w * foot)).close())
+    path = (
+        Path()
+        .move(polar(a, n0, w * foot))
+        .curve(polar(b, n1, w * 1.5), polar(c, n2, w * 0.9), d)
+        .curve(polar(c, n2, -w * 0.9), polar(b, n1, -w * 1.5), polar(a, n0, -w * foot))
+        .close()
+    )
     ribs = [Path().move(a).curve(b, c, between(c, d, 0.85))] if rib else []
     return Leaf(path, ribs, d)
 
@@ -182,8 +193,16 @@ SHAPES: dict[str, tuple[Point, Point]] = {
 }
 
 
-def simple(base: Point, angle: float, length: float, width: float, shape: str = "ovate", bend: float = 0,
-           veins: int = 0, rib: bool = True) -> Leaf:
+def simple(
+    base: Point,
+    angle: float,
+    length: float,
+    width: float,
+    shape: str = "ovate",
+    bend: float = 0,
+    veins: int = 0,
+    rib: bool = True,
+) -> Leaf:
     """A leaf with a smooth edge. `bend` moves the tip to the left by that share of the length."""
     f, w = Frame(base, angle), width / 2
     (u1, v1), (u2, v2) = SHAPES[shape]
@@ -193,7 +212,7 @@ def simple(base: Point, angle: float, length: float, width: float, shape: str = 
         return f.at(u * length, v * w + lean * u * u)
 
     tip = at(1, 0)
-    path = (Path().move(base).curve(at(u1, v1), at(u2, v2), tip).curve(at(u2, -v2), at(u1, -v1), base).close())
+    path = Path().move(base).curve(at(u1, v1), at(u2, v2), tip).curve(at(u2, -v2), at(u1, -v1), base).close()
     ribs: list[Path] = []
     if rib:
         ribs.append(Path().move(base).curve(at(0.33, 0), at(0.66, 0), at(0.93, 0)))
@@ -205,8 +224,16 @@ def simple(base: Point, angle: float, length: float, width: float, shape: str = 
     return Leaf(path, ribs, tip)
 
 
-def toothed(base: Point, angle: float, length: float, width: float, shape: str = "ovate", teeth: int = 7,
-            depth: float = 0.09, veins: int = 0) -> Leaf:
+def toothed(
+    base: Point,
+    angle: float,
+    length: float,
+    width: float,
+    shape: str = "ovate",
+    teeth: int = 7,
+    depth: float = 0.09,
+    veins: int = 0,
+) -> Leaf:
     """A leaf with saw teeth along its edge."""
     f, w = Frame(base, angle), width / 2
     (u1, v1), (u2, v2) = SHAPES[shape]
@@ -219,35 +246,110 @@ def toothed(base: Point, angle: float, length: float, width: float, shape: str =
     left = [f.at(u * length, v * w) for u, v in edge]
     right = [f.at(u * length, -v * w) for u, v in reversed(edge)]
     tip = f.at(length)
-    return Leaf(polyline([base, *left, tip, *right], closed=True),
-                simple(base, angle, length, width, shape, veins=veins).ribs, tip)
+    return Leaf(
+        polyline([base, *left, tip, *right], closed=True),
+        simple(base, angle, length, width, shape, veins=veins).ribs,
+        tip,
+    )
 
 
 # Left half outlines, from the notch at the petiole to the tip: u ahead, v left, corner or not.
 LOBED: dict[str, list[tuple[float, float, bool]]] = {
-    "cotton": [(-0.13, 0.2, False), (-0.08, 0.44, False), (0.13, 0.66, True), (0.28, 0.44, False),
-               (0.36, 0.33, True), (0.52, 0.37, False), (0.7, 0.46, True), (0.72, 0.26, False),
-               (0.68, 0.2, True), (0.85, 0.17, False)],
-    "grape": [(-0.2, 0.12, False), (-0.22, 0.36, True), (-0.1, 0.44, False), (0.05, 0.66, True), (0.2, 0.5, False),
-              (0.3, 0.4, True), (0.4, 0.56, True), (0.62, 0.58, True), (0.66, 0.4, True), (0.64, 0.24, True),
-              (0.8, 0.24, True), (0.88, 0.12, True)],
-    "cucurbit": [(-0.18, 0.16, False), (-0.14, 0.44, False), (0.1, 0.6, True), (0.26, 0.54, False),
-                 (0.56, 0.54, True), (0.68, 0.36, False), (0.82, 0.22, False)],
-    "melon": [(-0.18, 0.18, False), (-0.12, 0.48, False), (0.16, 0.62, False), (0.5, 0.54, False),
-              (0.82, 0.28, False)],
-    "watermelon": [(-0.08, 0.12, False), (-0.12, 0.38, False), (0.06, 0.42, False), (0.1, 0.2, True),
-                   (0.26, 0.28, False), (0.32, 0.58, False), (0.52, 0.52, False), (0.46, 0.26, False),
-                   (0.5, 0.12, True), (0.66, 0.24, False), (0.84, 0.2, False)],
-    "sweet-potato": [(-0.16, 0.16, False), (-0.2, 0.44, False), (0.02, 0.58, True), (0.26, 0.4, False),
-                     (0.6, 0.3, False)],
-    "papaya": [(-0.18, 0.04, True), (-0.46, 0.3, True), (-0.16, 0.2, True), (-0.28, 0.62, True), (0.02, 0.32, True),
-               (0.14, 0.8, True), (0.24, 0.3, True), (0.58, 0.66, True), (0.46, 0.2, True), (0.72, 0.22, True)],
-    "currant": [(-0.14, 0.14, False), (-0.12, 0.42, False), (0.12, 0.64, True), (0.3, 0.44, False),
-                (0.56, 0.5, True), (0.6, 0.3, True), (0.8, 0.2, False)],
-    "canola": [(0.02, 0.04, True), (0.1, 0.11, False), (0.19, 0.04, True), (0.28, 0.16, False), (0.38, 0.07, True),
-               (0.5, 0.24, False), (0.72, 0.27, False), (0.92, 0.16, False)],
-    "eggplant": [(0.04, 0.2, False), (0.24, 0.36, False), (0.36, 0.3, False), (0.5, 0.36, False),
-                 (0.64, 0.24, False), (0.8, 0.18, False)],
+    "cotton": [
+        (-0.13, 0.2, False),
+        (-0.08, 0.44, False),
+        (0.13, 0.66, True),
+        (0.28, 0.44, False),
+        (0.36, 0.33, True),
+        (0.52, 0.37, False),
+        (0.7, 0.46, True),
+        (0.72, 0.26, False),
+        (0.68, 0.2, True),
+        (0.85, 0.17, False),
+    ],
+    "grape": [
+        (-0.2, 0.12, False),
+        (-0.22, 0.36, True),
+        (-0.1, 0.44, False),
+        (0.05, 0.66, True),
+        (0.2, 0.5, False),
+        (0.3, 0.4, True),
+        (0.4, 0.56, True),
+        (0.62, 0.58, True),
+        (0.66, 0.4, True),
+        (0.64, 0.24, True),
+        (0.8, 0.24, True),
+        (0.88, 0.12, True),
+    ],
+    "cucurbit": [
+        (-0.18, 0.16, False),
+        (-0.14, 0.44, False),
+        (0.1, 0.6, True),
+        (0.26, 0.54, False),
+        (0.56, 0.54, True),
+        (0.68, 0.36, False),
+        (0.82, 0.22, False),
+    ],
+    "melon": [(-0.18, 0.18, False), (-0.12, 0.48, False), (0.16, 0.62, False), (0.5, 0.54, False), (0.82, 0.28, False)],
+    "watermelon": [
+        (-0.08, 0.12, False),
+        (-0.12, 0.38, False),
+        (0.06, 0.42, False),
+        (0.1, 0.2, True),
+        (0.26, 0.28, False),
+        (0.32, 0.58, False),
+        (0.52, 0.52, False),
+        (0.46, 0.26, False),
+        (0.5, 0.12, True),
+        (0.66, 0.24, False),
+        (0.84, 0.2, False),
+    ],
+    "sweet-potato": [
+        (-0.16, 0.16, False),
+        (-0.2, 0.44, False),
+        (0.02, 0.58, True),
+        (0.26, 0.4, False),
+        (0.6, 0.3, False),
+    ],
+    "papaya": [
+        (-0.18, 0.04, True),
+        (-0.46, 0.3, True),
+        (-0.16, 0.2, True),
+        (-0.28, 0.62, True),
+        (0.02, 0.32, True),
+        (0.14, 0.8, True),
+        (0.24, 0.3, True),
+        (0.58, 0.66, True),
+        (0.46, 0.2, True),
+        (0.72, 0.22, True),
+    ],
+    "currant": [
+        (-0.14, 0.14, False),
+        (-0.12, 0.42, False),
+        (0.12, 0.64, True),
+        (0.3, 0.44, False),
+        (0.56, 0.5, True),
+        (0.6, 0.3, True),
+        (0.8, 0.2, False),
+    ],
+    "canola": [
+        (0.02, 0.04, True),
+        (0.1, 0.11, False),
+        (0.19, 0.04, True),
+        (0.28, 0.16, False),
+        (0.38, 0.07, True),
+        (0.5, 0.24, False),
+        (0.72, 0.27, False),
+        (0.92, 0.16, False),
+    ],
+    "eggplant": [
+        (0.04, 0.2, False),
+        (0.24, 0.36, False),
+        (0.36, 0.3, False),
+        (0.5, 0.36, False),
+        (0.64, 0.24, False),
+        (0.8, 0.18, False),
+    ],
 }
 
 

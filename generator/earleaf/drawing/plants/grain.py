@@ -67,8 +67,17 @@ def _tillers(p: Picture, kind: Kind, target: str) -> None:
             picked = main and _takes(target, 3 - j)
             angle = lean - side * (34 - 7 * j)
             role = "target" if picked else "old" if j == 0 else "leaf"
-            p.leaf(blade(at, angle, kind.leaf * size * (0.8 + 0.14 * j), kind.width * (1.3 if picked else 1),
-                         -side * (82.0 - 14 * j), rib=not _whole(target)), role)
+            p.leaf(
+                blade(
+                    at,
+                    angle,
+                    kind.leaf * size * (0.8 + 0.14 * j),
+                    kind.width * (1.3 if picked else 1),
+                    -side * (82.0 - 14 * j),
+                    rib=not _whole(target),
+                ),
+                role,
+            )
             if role != "target":
                 p.add("collar", polyline([polar(at, lean + 90, 2), polar(at, lean - 90, 2)]))
 
@@ -79,9 +88,11 @@ def _whole(target: str) -> bool:
 
 def _takes(target: str, place: int) -> bool:
     """Is the leaf at this place from the top (1 = newest open leaf) the one to take?"""
-    return (place == 1 and target in ("top-collar", "leaf", "upper-leaves", "upper-four", "flag")) or \
-        (place == 2 and target in ("upper-leaves", "upper-four", "below-flag")) or \
-        (place == 3 and target in ("third", "upper-four"))
+    return (
+        (place == 1 and target in ("top-collar", "leaf", "upper-leaves", "upper-four", "flag"))
+        or (place == 2 and target in ("upper-leaves", "upper-four", "below-flag"))
+        or (place == 3 and target in ("third", "upper-four"))
+    )
 
 
 def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
@@ -93,8 +104,11 @@ def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
         foot = (FOOT[0] + dx, GROUND)
         curve = arc(foot, lean, tall, 0)
         if stage == "stems":
-            p.leaf(blade(cubic(*curve, 0.9), lean, 74 * size, kind.width * 0.6, 6, rib=False, foot=1), "young",
-                   mark="young" if main else "")
+            p.leaf(
+                blade(cubic(*curve, 0.9), lean, 74 * size, kind.width * 0.6, 6, rib=False, foot=1),
+                "young",
+                mark="young" if main else "",
+            )
         p.add("stem", limb(curve, 7, 3.4))
         if stage == "boot":
             at = cubic(*curve, 0.76)
@@ -110,8 +124,17 @@ def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
             lift = 40 if j == 0 and headed else 46
             role = "target" if picked else "old" if old else "leaf"
             length = kind.leaf * size * (0.86, 1.0, 0.9, 0.66)[j]
-            p.leaf(blade(at, lean - side * lift, length, kind.width * (1.45 if picked else 1),
-                         -side * (60.0 if j == 0 else 96.0), rib=not _whole(target)), role)
+            p.leaf(
+                blade(
+                    at,
+                    lean - side * lift,
+                    length,
+                    kind.width * (1.45 if picked else 1),
+                    -side * (60.0 if j == 0 else 96.0),
+                    rib=not _whole(target),
+                ),
+                role,
+            )
             if role != "target":
                 p.add("collar", polyline([polar(at, lean + 90, 2.4), polar(at, lean - 90, 2.4)]))
             if j < 3:
@@ -133,8 +156,12 @@ def _head(p: Picture, kind: Kind, at: Point, lean: float, size: float) -> None:
         p.add("flower", simple(at, lean, 50 * size, 12 * size, "lance").outline)
         for i in range(1, 6):
             for side in (1, -1):
-                p.add("hair", polyline([polar(at, lean, 7 * i * size), polar(polar(at, lean, (7 * i + 7) * size),
-                                                                         lean + side * 60, 4)]))
+                p.add(
+                    "hair",
+                    polyline(
+                        [polar(at, lean, 7 * i * size), polar(polar(at, lean, (7 * i + 7) * size), lean + side * 60, 4)]
+                    ),
+                )
         return
     bow = 120.0
     way = -1 if lean <= 90 else 1
@@ -148,8 +175,10 @@ def _head(p: Picture, kind: Kind, at: Point, lean: float, size: float) -> None:
             twig = arc(where, ahead + side * 34, (21 - 2 * i) * size, way * bow * 0.5)
             p.add("hair", stroke(twig))
             for u in (0.6, 1.0):
-                p.add("flower", simple(cubic(*twig, u), heading(twig[2], twig[3]), 7 * size, 4 * size, "oval",
-                                       rib=False).outline)
+                p.add(
+                    "flower",
+                    simple(cubic(*twig, u), heading(twig[2], twig[3]), 7 * size, 4 * size, "oval", rib=False).outline,
+                )
 
 
 def _turf(p: Picture, target: str) -> None:
@@ -160,8 +189,9 @@ def _turf(p: Picture, target: str) -> None:
         x = 24 + 7.2 * i
         lean = (8, -6, 3, -10, 6)[i % 5]
         tall = (84, 96, 88, 100, 80, 92)[i % 6]
-        p.leaf(blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9),
-               "leaf" if i % 3 else "old")
+        p.leaf(
+            blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9), "leaf" if i % 3 else "old"
+        )
         p.add("hair", stroke(arc((x, ground + 2), -90 + lean, 22, lean * 3)))
     if target == "clip":
         p.band(0, cut)

@@ -49,8 +49,11 @@ def _leaf(p: Picture, curve: tuple[Point, Point, Point, Point], i: int, target: 
     droop = 26 if back > 2 else 4
     whole = target in ("opposite-leaf", "leaf")
     p.stalk(stroke(reach), target=whole)
-    p.leaf(lobed(reach[3], heading(reach[2], reach[3]) - droop * side, 36 * size, "grape"), role,
-           mark="young" if back == 1 else "")
+    p.leaf(
+        lobed(reach[3], heading(reach[2], reach[3]) - droop * side, 36 * size, "grape"),
+        role,
+        mark="young" if back == 1 else "",
+    )
     if only:
         p.stalk(stroke(reach), target=True)
         mid = cubic(*reach, 0.5)

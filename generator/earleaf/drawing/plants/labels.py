@@ -35,34 +35,37 @@ class Grid:
         left, top = max(0, int((box[0] - pad) // CELL)), max(0, int((box[1] - pad) // CELL))
         right = min(self.columns, int((box[2] + pad) // CELL) + 1)
         bottom = min(self.rows, int((box[3] + pad) // CELL) + 1)
-        return (self.sums[bottom][right] - self.sums[top][right] - self.sums[bottom][left] + self.sums[top][left])
+        return self.sums[bottom][right] - self.sums[top][right] - self.sums[bottom][left] + self.sums[top][left]
 
 
-def place(text: str, size: float, about: list[Point], plant: Grid, target: Grid, taken: list[Box], height: int,
-          clear: float) -> tuple[Box, list[str]] | None:
+def place(
+    text: str, size: float, about: list[Point], plant: Grid, target: Grid, taken: list[Box], height: int, clear: float
+) -> tuple[Box, list[str]] | None:
     """The cheapest free box for a text, with its lines. Nearer than `clear` to the target costs extra."""
-    few = about[::max(1, len(about) // 24)]
+    few = about[:: max(1, len(about) // 24)]
     round_about = (min(x for x, _ in few), min(y for _, y in few), max(x for x, _ in few), max(y for _, y in few))
-    open_places: list[tuple[float, Box, list[str]]] = []
+    places: list[tuple[float, Box, list[str]]] = []
     for lines in wrappings(text):
         w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1.0
         for x in range(3, int(WIDTH - w - 2), 5):
+            aside = max(x - round_about[2], round_about[0] - x - w, 0.0)
             for y in range(3, int(height - h - 2), 5):
-                box = (float(x), float(y), x + w, y + h)
-                if target.count(box, 4) or any(overlap(box, b, 3) for b in taken):
-                    continue
-                floor = 7.0 * plant.count(box, 1) + (6 if len(lines) > 2 else 0) + apart(box, round_about)
-                if clear > 4 and target.count(box, clear):
-                    floor += 30
-                open_places.append((floor, box, lines))
+                above = max(y - round_about[3], round_about[1] - y - h, 0.0)
+                places.append((hypot(aside, above), (float(x), float(y), x + w, y + h), lines))
     best: tuple[float, Box, list[str]] | None = None
-    for floor, box, lines in sorted(open_places):
-        if best is not None and floor >= best[0]:
-            break
+    for distance, box, lines in sorted(places):
+        if best is not None and distance >= best[0]:
+            break  # no place further away can cost less
+        if target.count(box, 4) or any(overlap(box, b, 3) for b in taken):
+            continue
+        extra = 7.0 * plant.count(box, 1) + (6 if len(lines) > 2 else 0)
+        if best is not None and distance + extra >= best[0]:
+            continue
         near = nearest(box, few)
-        cost = floor - apart(box, round_about) + gap(box, near)
+        cost = gap(box, near) + extra
         if clear > 4:
             start = edge(box, near)
+            cost += 30 * bool(target.count(box, clear))
             cost += 40 * sum(target.has(between(start, near, i / 6)) for i in range(6))
         if best is None or cost < best[0]:
             best = (cost, box, lines)
@@ -96,8 +99,11 @@ def covered(path: Path) -> set[tuple[int, int]]:
         top, bottom = min(y for _, y in pts), max(y for _, y in pts)
         for row in range(int(top // CELL), int(bottom // CELL) + 1):
             y = row * CELL + CELL / 2
-            xs = sorted(a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-                        for a, b in zip(pts, pts[1:] + pts[:1], strict=True) if (a[1] > y) != (b[1] > y))
+            xs = sorted(
+                a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+                for a, b in zip(pts, pts[1:] + pts[:1], strict=True)
+                if (a[1] > y) != (b[1] > y)
+            )
             for x0, x1 in zip(xs[::2], xs[1::2], strict=False):
                 cells |= {(c, row) for c in range(int(x0 // CELL), int(x1 // CELL) + 1)}
     return cells
@@ -119,9 +125,13 @@ def gap(box: Box, p: Point) -> float:
 
 def nearest(box: Box, points: list[Point]) -> Point:
     """The point nearest to a box."""
-    return min(points, key=lambda p: gap(box, p))
-
-
-def apart(a: Box, b: Box) -> float:
-    """The distance between two boxes; 0 where they touch."""
-    return hypot(max(a[0] - b[2], b[0] - a[2], 0), max(a[1] - b[3], b[1] - a[3], 0))
+    left, top, right, bottom = box
+    best, least = points[0], float("inf")
+    for p in points:
+        x, y = p
+        dx = left - x if x < left else x - right if x > right else 0.0
+        dy = top - y if y < top else y - bottom if y > bottom else 0.0
+        away = dx * dx + dy * dy
+        if away < least:
+            best, least = p, away
+    return best

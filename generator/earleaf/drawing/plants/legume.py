@@ -105,8 +105,10 @@ def leaf_of(p: Picture, kind: Kind, at: Point, angle: float, size: float, role: 
         end = polar(at, angle, size * 0.22)
         p.add(line, polyline([at, end]))
         for turn in (78, -78):
-            p.leaf(simple(at, angle + turn, size * 0.92, wide, kind.shape, bend=0.1 if turn < 0 else -0.1,
-                          veins=veins), role)
+            p.leaf(
+                simple(at, angle + turn, size * 0.92, wide, kind.shape, bend=0.1 if turn < 0 else -0.1, veins=veins),
+                role,
+            )
         p.leaf(simple(end, angle, size * 1.05, wide * 1.05, kind.shape, veins=veins), role)
     elif kind.leaf == "four":
         end = polar(at, angle, size * 0.5)
@@ -129,8 +131,11 @@ def _folded(p: Picture, at: Point, kind: Kind, role: str) -> None:
     tip = polar(at, 90, 13)
     p.stalk(polyline([at, tip]), target=role == "target")
     for angle in (112, 68, 90):
-        p.leaf(simple(tip, angle, kind.leaflet * 0.62, kind.leaflet * 0.2, "lance"), role,
-               mark="young" if role == "young" else "")
+        p.leaf(
+            simple(tip, angle, kind.leaflet * 0.62, kind.leaflet * 0.2, "lance"),
+            role,
+            mark="young" if role == "young" else "",
+        )
 
 
 def _lowest(p: Picture, form: str, foot: float) -> None:
@@ -174,8 +179,9 @@ def _fruit(p: Picture, kind: Kind, form: str, stage: str, at: Point, side: int, 
         where = polar(at, turn if side > 0 else 180 - turn, 7)
         p.add("hair", polyline([at, where]))
         for spread in (-38, 38):
-            p.add("flower", simple(where, (turn if side > 0 else 180 - turn) + spread, 7.5, 6, "oval",
-                                   rib=False).outline)
+            p.add(
+                "flower", simple(where, (turn if side > 0 else 180 - turn) + spread, 7.5, 6, "oval", rib=False).outline
+            )
 
 
 def _pod(at: Point, angle: float, length: float, side: int) -> Path:

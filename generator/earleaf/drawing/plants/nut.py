@@ -33,19 +33,26 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     p.add("wood", limb(((6.0, 252.0), (24.0, 246.0), (40.0, 250.0), (78.0, 240.0)), 14, 11))
     shoot = arc((40, 246), 96, 214, -8)
     p.add("stem", limb(shoot, 8, 3))
-    for t, angle, length, side in ((0.16, 30, 62, 1), (0.3, 164, 34, -1), (0.64, 150, 34, -1), (0.8, 52, 60, 1),
-                                   (0.92, 124, 30, -1)):
+    for t, angle, length, side in (
+        (0.16, 30, 62, 1),
+        (0.3, 164, 34, -1),
+        (0.64, 150, 34, -1),
+        (0.8, 52, 60, 1),
+        (0.92, 124, 30, -1),
+    ):
         at = cubic(*shoot, t)
-        _leaf(p, kind, arc(at, angle, length, -20.0 * side), 0.42 if side > 0 else 0.32,
-              "old" if t < 0.3 else "leaf", "")
+        _leaf(
+            p, kind, arc(at, angle, length, -20.0 * side), 0.42 if side > 0 else 0.32, "old" if t < 0.3 else "leaf", ""
+        )
     for turn in (26, -20, 4):
         p.leaf(simple(shoot[3], 88 + turn, 18, 5, "lance"), "young", mark="young")
     _leaf(p, kind, arc(cubic(*shoot, 0.46), 34, 112, -34), 1.0, "leaf", target)
     p.whole = target in ("middle-pair", "end-leaflet", "centre-leaflet")
 
 
-def _leaf(p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], size: float, role: str,
-          target: str) -> None:
+def _leaf(
+    p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], size: float, role: str, target: str
+) -> None:
     """The stalk, the pairs, the end leaflet; what the target names goes on last and dark."""
     all_dark = target in ("leaf", "new", "mid")
     p.stalk(stroke(curve), target=all_dark or target == "petiole")
@@ -59,8 +66,12 @@ def _leaf(p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], size
         long = kind.size * size * (0.82 + 0.18 * min(1.0, k / max(1, n - 2)))
         for side in (1, -1):
             spec = (at, along + side * (62 - 3 * k), long, -kind.bend * side)
-            taken = all_dark or target == "blade" or (k == middle and target == "middle-pair") or \
-                (k == middle and side < 0 and target == "centre-leaflet")
+            taken = (
+                all_dark
+                or target == "blade"
+                or (k == middle and target == "middle-pair")
+                or (k == middle and side < 0 and target == "centre-leaflet")
+            )
             if taken:
                 dark.append(spec)
             else:

@@ -76,8 +76,9 @@ class Picture:
         """A dashed line where the scout cuts."""
         self.add("cut", polyline([(left, y), (right, y)]))
 
-    def band(self, top: float, bottom: float, left: float = -100, right: float = 300,
-             roles: tuple[str, ...] = BAND) -> None:
+    def band(
+        self, top: float, bottom: float, left: float = -100, right: float = 300, roles: tuple[str, ...] = BAND
+    ) -> None:
         """Make dark what is drawn so far between two heights."""
         clip = Path("clip", [(left, top), (right, bottom)])
         dark = {"stalk": "band-line", "hair": "band-hair", "fern": "band-hair"}
@@ -100,22 +101,27 @@ class Picture:
         (left, top), (right, bottom) = clip.points
         return item[0] in (*roles, "rib") and all(top <= y <= bottom and left <= x <= right for x, y in item[1].points)
 
-    def ruler(self, x: float, zero: float, inch: float, marks: Iterable[tuple[int, str, str]], last: int,
-              step: int = 1) -> None:
+    def ruler(
+        self, x: float, zero: float, inch: float, marks: Iterable[tuple[int, str, str]], last: int, step: int = 1
+    ) -> None:
         """A stick with ticks, and words at the marks that matter."""
         self.add("ruler", polyline([(x, zero), (x, zero - last * inch)]))
-        self.add("ruler", *(polyline([(x, zero - i * inch), (x + 5, zero - i * inch)])
-                            for i in range(0, last + 1, step)))
+        self.add(
+            "ruler", *(polyline([(x, zero - i * inch), (x + 5, zero - i * inch)]) for i in range(0, last + 1, step))
+        )
         for at, key, text in marks:
             self.extra.append(((x - 3, zero - at * inch), key, text))
 
     def fit(self) -> None:
         """Make the plant narrower where it would run over the sides."""
-        reach = max(abs(x - 100) for role, path in self.items if role not in ("clip", "clip-end")
-                    for x, _ in path.points)
+        reach = max(
+            abs(x - 100) for role, path in self.items if role not in ("clip", "clip-end") for x, _ in path.points
+        )
         if reach > 96:
-            about = (100.0, max(y for role, path in self.items if role not in ("clip", "clip-end")
-                                for _, y in path.points))
+            about = (
+                100.0,
+                max(y for role, path in self.items if role not in ("clip", "clip-end") for _, y in path.points),
+            )
             self.items = [(role, path.scaled(about, 96 / reach)) for role, path in self.items]
             self.marks = {key: [between(about, p, 96 / reach) for p in ps] for key, ps in self.marks.items()}
             self.extra = [(between(about, p, 96 / reach), key, text) for p, key, text in self.extra]
@@ -123,9 +129,11 @@ class Picture:
     def svg(self, title: str, description: str, labels: Mapping[str, str]) -> str:
         """The finished picture."""
         ident = escape(self.ident, quote=True)
-        out = [f'<svg class="el-plant" xmlns="http://www.w3.org/2000/svg" viewBox="VIEW" '
-               f'role="img" aria-labelledby="{ident}-t {ident}-d" stroke-linejoin="round" stroke-linecap="round">'
-               f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{escape(description)}</desc>']
+        out = [
+            f'<svg class="el-plant" xmlns="http://www.w3.org/2000/svg" viewBox="VIEW" '
+            f'role="img" aria-labelledby="{ident}-t {ident}-d" stroke-linejoin="round" stroke-linecap="round">'
+            f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{escape(description)}</desc>'
+        ]
         out.append(self._body(ident))
         out.append(self._labels(labels))
         out.append("</svg>")
@@ -149,9 +157,11 @@ class Picture:
             if role == "clip":
                 (left, top), (right, bottom) = path.points
                 out.append("</g>" if open_role else "")
-                out.append(f'<clipPath id="{ident}-c"><rect x="{number(left)}" y="{number(top)}" '
-                           f'width="{number(right - left)}" height="{number(bottom - top)}"/></clipPath>'
-                           f'<g clip-path="url(#{ident}-c)">')
+                out.append(
+                    f'<clipPath id="{ident}-c"><rect x="{number(left)}" y="{number(top)}" '
+                    f'width="{number(right - left)}" height="{number(bottom - top)}"/></clipPath>'
+                    f'<g clip-path="url(#{ident}-c)">'
+                )
                 open_role = ""
                 continue
             if role == "clip-end":
@@ -217,15 +227,28 @@ class Picture:
         lead = ""
         if gap(box, near) > 4:
             d = polyline([edge(box, near), near]).d
-            lead = (f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="3.4" d="{d}"/>'
-                    f'<path class="el-lead" fill="none" stroke="{INK}" stroke-width="1.1" d="{d}"/>')
+            lead = (
+                f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="3.4" d="{d}"/>'
+                f'<path class="el-lead" fill="none" stroke="{INK}" stroke-width="1.1" d="{d}"/>'
+            )
         middle = (box[0] + box[2]) / 2
-        return lead + _text(f"el-label el-label-{key}", lines, middle, box[1] + 10.5, size, "middle",
-                            INK if key == "target" else "#4A544E", weight)
+        return lead + _text(
+            f"el-label el-label-{key}",
+            lines,
+            middle,
+            box[1] + 10.5,
+            size,
+            "middle",
+            INK if key == "target" else "#4A544E",
+            weight,
+        )
 
 
 def _text(name: str, lines: list[str], x: float, y: float, size: float, anchor: str, fill: str, weight: str) -> str:
-    rows = "".join(f'<text x="{number(x)}" y="{number(y + LINE_HEIGHT * i)}">{escape(line)}</text>'
-                   for i, line in enumerate(lines))
-    return (f'<g class="{name}" font-size="{number(size)}" font-weight="{weight}" text-anchor="{anchor}" fill="{fill}" '
-            f'stroke="{PAGE}" stroke-width="3" paint-order="stroke">{rows}</g>')
+    rows = "".join(
+        f'<text x="{number(x)}" y="{number(y + LINE_HEIGHT * i)}">{escape(line)}</text>' for i, line in enumerate(lines)
+    )
+    return (
+        f'<g class="{name}" font-size="{number(size)}" font-weight="{weight}" text-anchor="{anchor}" fill="{fill}" '
+        f'stroke="{PAGE}" stroke-width="3" paint-order="stroke">{rows}</g>'
+    )

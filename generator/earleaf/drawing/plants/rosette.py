@@ -37,9 +37,19 @@ KINDS: dict[str, Kind] = {
     "cauliflower": Kind(shape="oval", size=82, wide=0.46, petiole=22, head="curd"),
 }
 # The ring of leaves, oldest and flattest first: direction, size, role.
-RING = ((168, 0.92, "old"), (12, 0.92, "old"), (152, 1.0, "leaf"), (28, 1.0, "leaf"), (134, 1.02, "leaf"),
-        (46, 1.02, "leaf"), (117, 0.98, "leaf"), (64, 1.0, "leaf"), (102, 0.66, "young"), (80, 0.6, "young"),
-        (91, 0.46, "young"))
+RING = (
+    (168, 0.92, "old"),
+    (12, 0.92, "old"),
+    (152, 1.0, "leaf"),
+    (28, 1.0, "leaf"),
+    (134, 1.02, "leaf"),
+    (46, 1.02, "leaf"),
+    (117, 0.98, "leaf"),
+    (64, 1.0, "leaf"),
+    (102, 0.66, "young"),
+    (80, 0.6, "young"),
+    (91, 0.46, "young"),
+)
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -75,8 +85,13 @@ def make_leaf(kind: Kind, at: Point, angle: float, size: float, veins: int) -> l
     if kind.shape == "celery":
         out = [toothed(at, angle, size * 1.2, size, "obovate", teeth=3, depth=0.14, veins=veins)]
         back = polar(at, angle + 180, size * 0.7)
-        return [*(toothed(back, angle + t, size, size * 0.8, "obovate", teeth=3, depth=0.14, veins=veins)
-                  for t in (62, -62)), *out]
+        return [
+            *(
+                toothed(back, angle + t, size, size * 0.8, "obovate", teeth=3, depth=0.14, veins=veins)
+                for t in (62, -62)
+            ),
+            *out,
+        ]
     if kind.shape == "canola":
         return [lobed(at, angle, size, "canola")]
     if kind.shape == "frill":
@@ -89,8 +104,10 @@ def _frill(at: Point, angle: float, length: float, width: float, veins: int) -> 
     body = simple(at, angle, length, width, "obovate", veins=veins)
     points = body.outline.points
     centre = polar(at, angle, length * 0.6)
-    wavy = [(*(polar(p, heading(centre, p), 2.6 if i % 2 else -1.6) if 2 < i < len(points) - 3 else p), False)
-            for i, p in enumerate(points[:-1])]
+    wavy = [
+        (*(polar(p, heading(centre, p), 2.6 if i % 2 else -1.6) if 2 < i < len(points) - 3 else p), False)
+        for i, p in enumerate(points[:-1])
+    ]
     return Leaf(smooth(wavy), body.ribs, body.tip)
 
 
@@ -115,11 +132,23 @@ def _leaf(p: Picture, kind: Kind, angle: float, size: float, role: str, target: 
 
 def _root(p: Picture, kind: Kind) -> None:
     if kind.root == "beet":
-        p.add("flower", Path().move((82, GROUND - 4)).curve((78, GROUND + 12), (90, GROUND + 34), (100, GROUND + 42))
-              .curve((110, GROUND + 34), (122, GROUND + 12), (118, GROUND - 4)).close())
+        p.add(
+            "flower",
+            Path()
+            .move((82, GROUND - 4))
+            .curve((78, GROUND + 12), (90, GROUND + 34), (100, GROUND + 42))
+            .curve((110, GROUND + 34), (122, GROUND + 12), (118, GROUND - 4))
+            .close(),
+        )
     elif kind.root == "radish":
-        p.add("flower", Path().move((90, GROUND - 3)).curve((72, GROUND + 8), (90, GROUND + 24), (100, GROUND + 40))
-              .curve((110, GROUND + 24), (128, GROUND + 8), (110, GROUND - 3)).close())
+        p.add(
+            "flower",
+            Path()
+            .move((90, GROUND - 3))
+            .curve((72, GROUND + 8), (90, GROUND + 24), (100, GROUND + 40))
+            .curve((110, GROUND + 24), (128, GROUND + 8), (110, GROUND - 3))
+            .close(),
+        )
 
 
 def _head(p: Picture, kind: Kind, target: str) -> None:
@@ -132,14 +161,23 @@ def _head(p: Picture, kind: Kind, target: str) -> None:
         return
     y, wrap = GROUND - 50, target == "wrapper"
     p.add("leaf", simple((58, y), 0, 84, 86, "round", rib=False).outline)
-    p.add("rib", stroke(((84, y + 38), (70, y + 6), (78, y - 26), (110, y - 34))),
-          stroke(((104, y + 40), (92, y + 8), (100, y - 12), (130, y - 18))))
+    p.add(
+        "rib",
+        stroke(((84, y + 38), (70, y + 6), (78, y - 26), (110, y - 34))),
+        stroke(((104, y + 40), (92, y + 8), (100, y - 12), (130, y - 18))),
+    )
     for side in (-1, 1):  # the leaves that hug the head
+
         def at(dx: float, up: float, side: int = side) -> tuple[float, float]:
             return 100 + side * dx, GROUND - up
 
-        outline = (Path().move(at(4, 2)).curve(at(50, 4), at(76, 62), at(40, 104))
-                   .curve(at(12, 92), at(12, 44), at(4, 2)).close())
+        outline = (
+            Path()
+            .move(at(4, 2))
+            .curve(at(50, 4), at(76, 62), at(40, 104))
+            .curve(at(12, 92), at(12, 44), at(4, 2))
+            .close()
+        )
         ribs = [stroke((at(6, 6), at(32, 20), at(42, 60), at(39, 96)))]
         ribs += [polyline([at(20 + 5 * k, 18 + 17 * k), at(35 + 5 * k, 24 + 19 * k)]) for k in range(4)]
         p.leaf(Leaf(outline, ribs, at(40, 104)), "target" if wrap and side > 0 else "leaf")

@@ -44,8 +44,18 @@ KINDS: dict[str, Kind] = {
     "blackcurrant": Kind(shape="currant", size=36, petiole=20, count=9),
     "hazelnut": Kind(shape="round", size=38, wide=0.86, teeth=True, petiole=8, count=9),
 }
-FROM_TIP = {"third": 3, "third-pair": 3, "eighth": 8, "tenth": 10, "leaf": 4, "blade": 4, "petiole": 4, "parted": 4,
-            "new": 5, "youngest-open": 2}
+FROM_TIP = {
+    "third": 3,
+    "third-pair": 3,
+    "eighth": 8,
+    "tenth": 10,
+    "leaf": 4,
+    "blade": 4,
+    "petiole": 4,
+    "parted": 4,
+    "new": 5,
+    "youngest-open": 2,
+}
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -87,7 +97,7 @@ def _shoot(p: Picture, kind: Kind, stage: str, target: str) -> None:
     if kind.fruit == "berries":
         _berries(p, (120.0, 238.0))
     for i in [k for k in range(n) if k != picked] + ([picked] if picked >= 0 else []):
-        for side in ((1, -1) if kind.opposite else (1 if i % 2 else -1,)):
+        for side in (1, -1) if kind.opposite else (1 if i % 2 else -1,):
             _leaf(p, kind, curve, i, n, side, target if i == picked else "", flush, picked)
         if kind.fruit == "pinhead" and stage == "fruit" and 0 < i < n - 2:
             for side in (-1, 1):
@@ -106,8 +116,17 @@ def _shoot(p: Picture, kind: Kind, stage: str, target: str) -> None:
         p.whole = True
 
 
-def _leaf(p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], i: int, n: int, side: int, target: str,
-          flush: bool, picked: int) -> None:
+def _leaf(
+    p: Picture,
+    kind: Kind,
+    curve: tuple[Point, Point, Point, Point],
+    i: int,
+    n: int,
+    side: int,
+    target: str,
+    flush: bool,
+    picked: int,
+) -> None:
     t = i / (n - 1)
     at = cubic(*curve, 0.1 + 0.86 * t)
     size = 0.78 + 0.22 * min(1.0, t * 3) if t < 0.4 else 1 - 0.62 * max(0.0, t - 0.55) / 0.45
@@ -120,8 +139,15 @@ def _leaf(p: Picture, kind: Kind, curve: tuple[Point, Point, Point, Point], i: i
     p.stalk(polyline([at, end]), target=bool(target) and target != "blade")
     if target == "parted":
         end = polar(end, along, 8)
-    role = "target" if target and target != "petiole" else "young" if t > 0.86 or (flush and i > picked + 2) else \
-        "old" if t < 0.16 else "leaf"
+    role = (
+        "target"
+        if target and target != "petiole"
+        else "young"
+        if t > 0.86 or (flush and i > picked + 2)
+        else "old"
+        if t < 0.16
+        else "leaf"
+    )
     mark = "young" if role == "young" else ""
     p.leaf(make_leaf(kind, end, along - 6 * side, kind.size * size, 5 if role == "target" else 0), role, mark)
 
@@ -139,8 +165,10 @@ def _rosette(p: Picture, kind: Kind, at: Point, dark: bool, turns: tuple[int, ..
     for turn in turns:
         end = polar(at, 90 + turn, kind.petiole)
         p.stalk(polyline([at, end]), target=dark)
-        p.leaf(make_leaf(kind, end, 90 + turn * 1.1, kind.size * size * (1 - abs(turn) / 500), 4 if dark else 0),
-               "target" if dark else "leaf")
+        p.leaf(
+            make_leaf(kind, end, 90 + turn * 1.1, kind.size * size * (1 - abs(turn) / 500), 4 if dark else 0),
+            "target" if dark else "leaf",
+        )
 
 
 def _spurs(p: Picture, kind: Kind) -> None:
@@ -166,8 +194,20 @@ def _nut(p: Picture) -> None:
     for side in (1, -1):
         half = simple(base, -90 + side * 19, 150, 74, "ovate", bend=-0.16 * side, rib=False)
         p.leaf(half, "target")
-        p.add("target-rib", *(stroke(arc((100 + side * (20.0 + 12 * k), 66 + 6.0 * k), -70 if side > 0 else -110,
-                                         92 - 18 * k, -24.0 * side)) for k in range(3)))
+        p.add(
+            "target-rib",
+            *(
+                stroke(
+                    arc(
+                        (100 + side * (20.0 + 12 * k), 66 + 6.0 * k),
+                        -70 if side > 0 else -110,
+                        92 - 18 * k,
+                        -24.0 * side,
+                    )
+                )
+                for k in range(3)
+            ),
+        )
     p.leaf(simple((100, 60), -90, 112, 62, "ovate", rib=False), "flower")
     for k in range(5):
         for j in range(3):

@@ -19,12 +19,26 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
         for k, side in enumerate((1, -1, 1)):
             p.add("rib", stroke(arc((100 - side * 8.0, ground - 24.0 * k - 10), 90 - side * 4, 56, side * 8.0)))
         specs: tuple[tuple[int, int, float], ...] = (
-            (168, 80, 86.0), (14, 84, -90.0), (146, 88, 76.0), (38, 92, -80.0), (116, 94, 50.0), (66, 94, -52.0))
+            (168, 80, 86.0),
+            (14, 84, -90.0),
+            (146, 88, 76.0),
+            (38, 92, -80.0),
+            (116, 94, 50.0),
+            (66, 94, -52.0),
+        )
     else:
         for k in range(9):
             p.add("hair", polyline([(94, ground - 12.0 * k - 14), (99, ground - 12.0 * k - 17)]))
-        specs = ((190, 62, 0.0), (-10, 62, 0.0), (164, 66, 0.0), (18, 66, 0.0), (136, 62, 0.0), (46, 62, 0.0),
-                 (112, 56, 0.0), (70, 52, 0.0))
+        specs = (
+            (190, 62, 0.0),
+            (-10, 62, 0.0),
+            (164, 66, 0.0),
+            (18, 66, 0.0),
+            (136, 62, 0.0),
+            (46, 62, 0.0),
+            (112, 56, 0.0),
+            (70, 52, 0.0),
+        )
     n = len(specs)
     picked = n - KINDS[form] if target in ("petiole", "leaf", "blade", "third") else -1
     for i in [k for k in range(n) if k != picked] + ([picked] if picked >= 0 else []):

@@ -5,8 +5,13 @@ from __future__ import annotations
 from .geometry import Point, arc, cubic, heading, limb, lobed, polar, simple, stroke
 from .picture import Picture
 
-KINDS = {"cucumber": "cucurbit", "cantaloupe": "melon", "squash": "cucurbit", "watermelon": "watermelon",
-         "sweet-potato": "sweet-potato"}
+KINDS = {
+    "cucumber": "cucurbit",
+    "cantaloupe": "melon",
+    "squash": "cucurbit",
+    "watermelon": "watermelon",
+    "sweet-potato": "sweet-potato",
+}
 PLACES = {"fifth": 5, "leaf": 4, "blade": 4, "petiole": 4, "parted": 4, "third": 3, "base": 8, "youngest-open": 2}
 N = 8
 
