@@ -4,7 +4,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 
-.PHONY: help manual plain test quick check serve lint types lock bench screenshots clean
+.PHONY: help manual plain test quick check serve lint types schema lock bench screenshots clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -40,6 +40,9 @@ lint: $(READY) ## format and style
 
 types: $(READY) ## static types
 	$(BIN)/mypy
+
+schema: $(READY) ## renew protocols/schema/, the editor hints made from the model
+	@$(BIN)/python -m earleaf.rendering.schema protocols/schema
 
 lock: $(READY) ## renew requirements.lock from pyproject.toml
 	$(BIN)/python -m pip install --quiet uv

@@ -3,8 +3,8 @@
     python benchmarks/build.py            the demo manual, then 1,000 and 3,000 handouts
     python benchmarks/build.py --quick    the demo manual only
 
-Peers, used for this benchmark only: stock MkDocs with its Material theme and search, fed with Markdown pages that hold
-the same text as our handouts; and the `hugo` site generator, fed with our ready bodies. Never run as a timed test.
+Peers, for this benchmark only: stock MkDocs with its Material theme and search, fed with Markdown pages that hold
+the same text and drawings as our handouts; and the `hugo` site generator, fed with our ready bodies. Never run as a timed test.
 """
 
 from __future__ import annotations
@@ -28,9 +28,11 @@ from earleaf.model.manual import Manual
 from earleaf.planning.localise import localise
 from earleaf.rendering.pages import Pages
 from earleaf.site.build import Prepared, grow, prepare
+from earleaf.site.handouts import handout_page
+from earleaf.site.page import Page
 from earleaf.site.plain_shell import plain_files
 from earleaf.site.publish import write
-from earleaf.site.tree import Page, Tree, assets, handout_page
+from earleaf.site.tree import Tree, assets
 from earleaf.views.handout import handout
 from earleaf.views.words import Words
 
@@ -89,7 +91,8 @@ def plain(prepared: Prepared, make: Callable[[], Tree], out: Path) -> None:
 
 def to_markdown(body: str) -> str:
     """The text of a body as Markdown, so that the stock builder converts the same words."""
-    text = re.sub(r"<svg.*?</svg>", "", body, flags=re.S)
+    drawings = re.findall(r"<svg.*?</svg>", body, flags=re.S)
+    text = re.sub(r"<svg.*?</svg>", "\n\nDRAWING\n\n", body, flags=re.S)
     text = re.sub(
         r"<h([1-3])[^>]*>(.*?)</h\1>", lambda m: f"\n\n{'#' * int(m.group(1))} {m.group(2)}\n\n", text, flags=re.S
     )
@@ -98,7 +101,10 @@ def to_markdown(body: str) -> str:
     text = re.sub(r"</t[hd]>", " | ", text)
     text = re.sub(r"</(p|div|dd|dt|section|ul|ol|table|thead)>", "\n\n", text)
     text = re.sub(r"(?m)(^\| .*Beside this page \|.*$)", r"\1\n|---|---|---|---|", text)
-    return html.unescape(re.sub(r"<[^>]+>", "", text))
+    text = html.unescape(re.sub(r"<[^>]+>", "", text))
+    for drawing in drawings:
+        text = text.replace("DRAWING", f"<div>{drawing}</div>", 1)
+    return text
 
 
 def stock(tree: Tree, work: Path) -> Callable[[], object]:
@@ -134,7 +140,8 @@ import json
 from pathlib import Path
 from types import SimpleNamespace
 from earleaf.site.mkdocs_shell import EarleafPlugin
-from earleaf.site.tree import Page, Tree
+from earleaf.site.page import Page
+from earleaf.site.tree import Tree
 
 plugin = EarleafPlugin()
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from ..views.words import Words
 from .pieces import GLOBALS
@@ -24,12 +26,22 @@ class Pages:
             lstrip_blocks=True,
         )
         self.environment.globals.update(GLOBALS)
-        self.environment.globals["say"] = words.say
+        self.environment.globals["say"] = _escaped(words)
         self.words = words
 
     def body(self, template: str, address: str, **view: Any) -> str:
         """One page body. Links in it are relative to the page's own address, so a site may stand in any folder."""
         return self.environment.get_template(template).render(root=up(address), **view)
+
+
+def _escaped(words: Words) -> Callable[..., Markup]:
+    """`say` for templates: looked up and escaped once for each sentence and its values."""
+
+    @lru_cache(maxsize=20_000)
+    def say(sentence: str, **values: str) -> Markup:
+        return escape(words.say(sentence, **values))
+
+    return say
 
 
 def up(address: str) -> str:

@@ -5,12 +5,11 @@ A rule such as "never plastic" stands on hundreds of handouts; it is escaped and
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
 
 from markupsafe import Markup
 
-from ..views.handout import Published
+from ..views.handout import FaultLine, Published
 from ..views.lines import Line, Ref, SourceEntry
 
 
@@ -29,10 +28,18 @@ def item(line: Line, tag: str = "li") -> Markup:
     return Markup("<{}{}>{}{}</{}>").format(tag, source, line.text, marks(line.refs), tag)
 
 
-def bullets(lines: Sequence[Line], css: str = "") -> Markup:
+@lru_cache(maxsize=20_000)
+def bullets(lines: tuple[Line, ...], css: str = "") -> Markup:
     """A list of lines."""
     head = Markup('<ul class="{}">').format(css) if css else Markup("<ul>")
-    return head + Markup("").join(item(line) for line in lines) + Markup("</ul>")
+    return Markup(f"{head}{''.join(item(line) for line in lines)}</ul>")
+
+
+@lru_cache(maxsize=100)
+def faults(lines: tuple[FaultLine, ...]) -> Markup:
+    """What ruins a sample, and what to do then."""
+    row = Markup('<div data-source="{}"><dt>{}</dt><dd>{}</dd></div>')
+    return Markup("<dl>{}</dl>").format(Markup("").join(row.format(f.sources, f.fault, f.then) for f in lines))
 
 
 @lru_cache(maxsize=50_000)
@@ -53,4 +60,11 @@ def source_note(entry: SourceEntry) -> Markup:
     return Markup('<li id="s-{}">{} <span class="el-quiet">{}</span></li>').format(entry.id, entry.text, entry.how_read)
 
 
-GLOBALS = {"marks": marks, "item": item, "bullets": bullets, "published_row": published_row, "source_note": source_note}
+GLOBALS = {
+    "marks": marks,
+    "item": item,
+    "bullets": bullets,
+    "faults": faults,
+    "published_row": published_row,
+    "source_note": source_note,
+}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel
@@ -12,6 +14,7 @@ from ..model.manual import Manual
 from ..model.source import SourceFile
 from ..model.stages import StageSystem
 from ..model.vocabulary import Group, PartFile
+from .data import to_bytes
 
 FILES: dict[str, type[BaseModel]] = {
     "crop": Crop,
@@ -96,3 +99,13 @@ def schemas() -> dict[str, dict[str, Any]]:
     out["index"] = {"$schema": draft, "title": "What the manual holds, version 1", **_INDEX}
     out["evidence"] = {"$schema": draft, "title": "Published rows, version 1", "type": "array", "items": _ROW}
     return out
+
+
+def editor_files() -> dict[str, bytes]:
+    """The schemas that editors of the YAML files use, by file name."""
+    return {f"{name}.json": to_bytes(schema) for name, schema in schemas().items() if name in FILES}
+
+
+if __name__ == "__main__":
+    for name, content in editor_files().items():
+        (Path(sys.argv[1]) / name).write_bytes(content)

@@ -30,8 +30,9 @@ from mkdocs.structure.toc import get_toc
 
 from ..database.manual import shipped_protocols
 from .build import grow, prepare
+from .page import Page
 from .publish import MARK, NotOurs, swap
-from .tree import Page, Tree
+from .tree import Tree
 
 HEADING = re.compile(r'<h2 id="([^"]+)">(.*?)</h2>', re.S)
 log = logging.getLogger("mkdocs.plugins.earleaf")

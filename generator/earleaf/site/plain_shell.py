@@ -10,7 +10,8 @@ from ..model.manual import Manual
 from ..rendering.pages import Pages, up
 from ..views.common import Link
 from ..views.words import Words
-from .tree import Page, Tree
+from .page import Page
+from .tree import Tree
 
 
 @dataclass(frozen=True)

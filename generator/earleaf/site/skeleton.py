@@ -11,6 +11,7 @@ from ..database.manual import load_manual, shipped_protocols
 from ..model.base import ID_PATTERN
 
 CROP = """\
+# yaml-language-server: $schema=../schema/crop.json
 # {name}: fill in what stands between < and >, delete what you do not need, then run `earleaf check`.
 # One protocol for each growth window in which a source says which part to take.
 crop: {id}
@@ -43,6 +44,7 @@ protocols:                       # in order of stage
 """
 
 LAB = """\
+# yaml-language-server: $schema=../protocols/schema/lab.json
 # {name}: say only what this lab wants otherwise. Everything else is inherited. Then run `earleaf check`.
 lab: {id}
 name: {name}
@@ -86,6 +88,7 @@ SOURCE = """\
 """
 
 MANUAL = """\
+# yaml-language-server: $schema=protocols/schema/manual.json
 # Your manual. `earleaf check` looks it over, `earleaf build` publishes it into site/.
 title: {name} sampling manual
 team: {name}

@@ -7,36 +7,20 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 
-from markupsafe import Markup
-
 from ..database.load import Database
-from ..drawing.plants import draw, resolve
 from ..drawing.stage_strip import stage_strip
-from ..model.lab import Lab
 from ..model.manual import Manual
 from ..planning.compare import compare_rows
-from ..planning.localise import LocalProtocol, localise
-from ..rendering.data import data_address, index_data, protocol_data, published_row, to_bytes
+from ..planning.localise import localise
+from ..rendering.data import index_data, published_row, to_bytes
 from ..rendering.pages import Pages, safe_svg, up
 from ..rendering.schema import schemas
 from ..views.common import Link, protocol_address, protocol_title
-from ..views.handout import Handout, handout
 from ..views.pages import crop_list, crop_page, lab_page, source_list, stage_guide
 from ..views.words import Words
 from .chapters import Chapter, expand, plain_text, to_html
-
-
-@dataclass(frozen=True)
-class Page:
-    """One page: its address from the root, its finished body, and what the search knows of it."""
-
-    address: str
-    title: str
-    body: str
-    description: str
-    search: str | None = None
-    source: tuple[str, int] = ("", 0)
-    chapter: Chapter | None = None
+from .handouts import all_handouts
+from .page import Page
 
 
 @dataclass
@@ -77,8 +61,11 @@ def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Wor
     pages, tree = Pages(words), Tree()
     used: set[str] = set()
     _chapters(db, pages, tree, chapters, used)
-    for page in _handouts(db, manual, pages, tree, used):
-        tree.add(page)
+    for handouts in all_handouts(db, manual, pages):
+        for page in handouts.pages:
+            tree.add(page)
+        tree.files.update(handouts.files)
+        used |= handouts.used
     for page in _indexes(db, manual, pages, used):
         tree.add(page)
     tree.add(_guide(pages, chapters))
@@ -127,126 +114,6 @@ def _chapters(db: Database, pages: Pages, tree: Tree, chapters: list[Chapter], u
 
 def _first_words(text: str, length: int = 150) -> str:
     return text if len(text) <= length else text[:length].rsplit(" ", 1)[0] + " …"
-
-
-def _handouts(db: Database, manual: Manual, pages: Pages, tree: Tree, used: set[str]) -> Iterator[Page]:
-    labs: list[Lab | None] = [None, *db.labs.values()]
-    for crop in db.crops.values():
-        for protocol in crop.protocols:
-            for lab in labs:
-                local = localise(db, crop, protocol, lab)
-                view = handout(db, pages.words, manual, local)
-                used.update(sources_of(view))
-                tree.files[data_address(local)] = to_bytes(protocol_data(db, pages.words, local))
-                yield handout_page(db, pages, local, view)
-
-
-def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout) -> Page:
-    """The page of one handout."""
-    words, lab = pages.words, local.lab
-    trail = [Link(words.say("Crops"), "crops/"), Link(view.crop, f"crops/{view.crop_id}/")]
-    if lab is not None:
-        trail = [
-            Link(words.say("Labs"), "labs/"),
-            Link(lab.name, f"labs/{lab.lab}/"),
-            Link(view.crop, f"labs/{lab.lab}/#{view.crop_id}"),
-        ]
-    body = pages.body(
-        "handout.html",
-        view.address,
-        h=view,
-        trail=trail,
-        here=words.say(local.protocol.title),
-        pictures=pictures(words, local, view),
-    )
-    title = f"{view.title}: {_short(view)}" + (f" ({lab.name})" if lab else "")
-    first = view.takes[0]
-    text = " ".join(
-        [
-            view.crop,
-            *local.crop.also_called,
-            local.crop.latin,
-            view.stage_code,
-            local.protocol.use,
-            *(t.what.text for t in view.takes),
-            *(t.find for t in view.takes),
-            *(s.text for s in view.see),
-            *_other_names(db, local),
-        ]
-    )
-    return Page(
-        view.address,
-        title,
-        body,
-        f"{first.what.text}. {first.walk.text}.",
-        text if lab is None else None,
-        (view.footer.source_file, view.footer.source_line),
-    )
-
-
-def _other_names(db: Database, local: LocalProtocol) -> list[str]:
-    """What else people call the parts: 'petiole' for a leaf stalk."""
-    return [name for s in local.specimens if s.part for name in db.parts[s.part].also_called]
-
-
-def pictures(words: Words, local: LocalProtocol, view: Handout) -> list[Markup]:
-    """The plant for each bag, or an empty text where no form shows it."""
-    labels = (("target", words.say("take this")), ("young", words.say("too young")))
-    out = []
-    for n, (specimen, take) in enumerate(zip(local.specimens, view.takes, strict=True), 1):
-        crop = local.crop
-        spec = resolve(
-            crop.crop,
-            crop.stage_system,
-            local.window.first,
-            local.window.last,
-            specimen.part,
-            petiole=specimen.petiole,
-            form=crop.form,
-        )
-        svg = spec and plant(
-            spec.form,
-            spec.stage,
-            spec.target,
-            f"{view.title}: {take.what.text}",
-            f"{take.what.text}. {take.find}",
-            f"plant{n}",
-            labels,
-        )
-        out.append(safe_svg(svg or ""))
-    return out
-
-
-@lru_cache(maxsize=2_000)
-def plant(
-    form: str, stage: str, target: str, title: str, description: str, ident: str, labels: tuple[tuple[str, str], ...]
-) -> str:
-    """A drawing, made once however many labs want the same leaf."""
-    return draw(form, stage, target, title=title, description=description, ident=ident, labels=dict(labels))
-
-
-def _short(view: Handout) -> str:
-    return view.takes[0].what.text[0].lower() + view.takes[0].what.text[1:]
-
-
-def sources_of(view: Handout) -> set[str]:
-    """Every source a handout shows."""
-    lines = [
-        view.hour,
-        *view.when,
-        *view.see,
-        *view.notes,
-        *view.result,
-        *view.cautions,
-        *view.handling_differs,
-        *(line for s in (*view.steps, *view.later) for line in s.lines),
-        *(x[2] for x in view.stages),
-    ]
-    out = (
-        {s for line in lines for s in line.sources} | {e.id for e in view.sources} | {p.source for p in view.published}
-    )
-    out |= {s for f in view.faults for s in f.sources.split()} | {s for c in view.changed for s in c.sources.split()}
-    return out
 
 
 def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str]) -> Iterator[Page]:

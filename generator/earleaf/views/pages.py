@@ -11,6 +11,7 @@ from ..model.crop import Crop
 from ..model.lab import Lab
 from ..model.manual import Manual
 from ..model.stages import Stage
+from ..model.vocabulary import HandlingTopic
 from ..planning.compare import compare_rows
 from ..planning.localise import localise
 from .common import (
@@ -333,7 +334,7 @@ def lab_page(db: Database, words: Words, manual: Manual, lab: Lab) -> LabPage:
 
 
 def _everywhere(db: Database, words: Words, lab: Lab, topic: HandlingTopic) -> Changed:
-    rule = lab.handling[topic]  # type: ignore[index]
+    rule = lab.handling[topic]
     day = rule.checked_on or lab.checked_on
     return Changed(
         words.say(TOPIC_NAMES[topic]),

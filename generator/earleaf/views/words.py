@@ -37,18 +37,16 @@ DAYS = {
 }
 
 
-@dataclass
+@dataclass(frozen=True)
 class Words:
-    """The words of one language. `asked` remembers every sentence used, which is how the catalogue is drawn up."""
+    """The words of one language."""
 
     language: str = "en"
     sentences: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, Unit] = field(default_factory=dict)
-    asked: set[str] = field(default_factory=set)
 
     def say(self, sentence: str, **values: object) -> str:
         """The sentence in this language, with its {places} filled."""
-        self.asked.add(sentence)
         text = self.sentences.get(sentence, sentence)
         return text.format(**values) if values else text
 
