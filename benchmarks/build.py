@@ -4,7 +4,8 @@
     python benchmarks/build.py --quick    the demo manual only
 
 Peers, for this benchmark only: stock MkDocs with its Material theme and search, fed with Markdown pages that hold
-the same text and drawings as our handouts; and the `hugo` site generator, fed with our ready bodies. Never run as a timed test.
+the same text and drawings as our handouts; and the `hugo` site generator, fed with our ready bodies. Never a timed
+test.
 """
 
 from __future__ import annotations

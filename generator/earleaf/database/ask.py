@@ -62,6 +62,8 @@ _NUMBER = re.compile(r"\d")
 
 def has_number(text: str, codes: frozenset[str] = frozenset()) -> bool:
     """Whether a sentence holds a figure. Stage codes such as V6 or R1 are names, not figures."""
+    if not _NUMBER.search(text):
+        return False
     for code in sorted(codes, key=len, reverse=True):
         text = re.sub(rf"(?<![\w.]){re.escape(code)}(?![\w.])", " ", text)
     return bool(_NUMBER.search(text))

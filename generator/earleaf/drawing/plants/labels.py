@@ -47,9 +47,9 @@ def place(
     places: list[tuple[float, Box, list[str]]] = []
     for lines in wrappings(text):
         w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1.0
-        for x in range(3, int(WIDTH - w - 2), 5):
+        for x in range(3, int(WIDTH - w - 2), 7):
             aside = max(x - round_about[2], round_about[0] - x - w, 0.0)
-            for y in range(3, int(height - h - 2), 5):
+            for y in range(3, int(height - h - 2), 7):
                 above = max(y - round_about[3], round_about[1] - y - h, 0.0)
                 places.append((hypot(aside, above), (float(x), float(y), x + w, y + h), lines))
     best: tuple[float, Box, list[str]] | None = None
