@@ -73,9 +73,3 @@ def test_another_language_changes_sentences_units_and_order() -> None:
     )
     assert other.span(20, 30) == "20 bis 30" and other.counted(4, "leaves") == "4 Blätter"
     assert other.day(date(2026, 11, 5)) == "5. Nov. 2026"
-
-
-def test_every_sentence_asked_for_is_remembered() -> None:
-    words = Words(units=UNITS)
-    words.counted(4, "leaves")
-    assert words.asked == {"{n} {unit}", "leaves"}
