@@ -51,7 +51,8 @@ def test_main_crops_are_treated_fully(database: Database, crop: str, least: int)
 def test_no_address_of_a_copy_is_cited(database: Database) -> None:
     """Document sites, news mirrors and reprints are where a text was read, never what is cited."""
     copies = ("docplayer", "studylib", "scribd", "docslib", "yumpu", "paperzz", "pdfslide", "docsbay", "farms.com",
-              "farmprogress", "farmpress", "agfax", "scilit", "documentop", "blogspot", "hostwiki", "proxy")  # fmt: skip
+              "farmprogress", "farmpress", "agfax", "scilit", "documentop", "blogspot", "hostwiki",
+              "proxy")  # fmt: skip
     cited = {s.id: str(s.url) for s in database.sources.values() if s.url}
     assert cited and not {k: u for k, u in cited.items() if any(c in u for c in copies)}
 

@@ -56,7 +56,7 @@ def load_manual(path: Path) -> tuple[Manual | None, Database]:
 def common_root(a: Path, b: Path) -> Path:
     """What file names in findings are relative to: the folder that holds both, if there is a near one."""
     a, b = a.resolve(), b.resolve()
-    for parent in (a, *a.parents):
+    for parent in (a, *a.parents[:2]):
         if b == parent or parent in b.parents:
             return parent if len(parent.parts) > 1 else a
     return a
