@@ -1012,6 +1012,16 @@ COUNTS_AND_STAGES = [
 
 LABS = [
     Case(
+        "another part without a way to take it",
+        LAB,
+        "  say:\n  - Take the leaf on the other side of the stalk.\n",
+        "",
+        "lab-how",
+        "part: opposite-leaf",
+        ("corn/silk", "nothing says"),
+        ("add `say:`", "mixes two protocols"),
+    ),
+    Case(
         "lab asked in the future",
         LAB,
         "checked_on: 2026-10-06",
@@ -1119,7 +1129,7 @@ LABS = [
         "lab entry twice",
         LAB,
         "protocols:\n",
-        "protocols:\n- {crop: corn, protocol: silk, petiole: keep}\n",
+        "protocols:\n- {crop: corn, protocol: silk, petiole: keep, say: [Keep it.]}\n",
         "id",
         "- crop: corn",
         ("corn/silk is here twice",),

@@ -57,9 +57,10 @@ def test_no_address_of_a_copy_is_cited(database: Database) -> None:
     assert cited and not {k: u for k, u in cited.items() if any(c in u for c in copies)}
 
 
-def test_every_protocol_address_is_on_the_list_of_published_ones(database: Database) -> None:
-    here = {f"{crop.crop}/{protocol.protocol}" for crop, _, protocol in protocols(database)}
-    assert here == set(database.published_ids)
+def test_no_published_address_is_lost(database: Database) -> None:
+    here = {f"{crop.crop}/{protocol.protocol}": protocol.short_id for crop, _, protocol in protocols(database)}
+    assert len(database.published_ids) >= 150
+    assert {a: s for a, (s, _) in database.published_ids.items()}.items() <= here.items()
 
 
 def test_editor_schemas_are_those_of_the_model(root: Path) -> None:

@@ -31,7 +31,7 @@ def lab_with(**entry: object) -> Lab:
 
 def test_without_a_lab_nothing_changes(small: Database) -> None:
     base = local(small)
-    assert base.changes == () and not base.part_changed and base.lab is None
+    assert base.changes == () and base.lab is None
     assert base.specimens[0].part == "ear-leaf"
     assert [line.say for line in base.specimens[0].how] == ["Find the top ear. Take the leaf at its foot."]
 
@@ -42,16 +42,26 @@ def test_a_lab_that_changes_the_part_drops_how_result_and_notes_of_the_base(smal
     assert mine.specimens[0].how == (
         Cited(say="Take the leaf on the other side of the stalk.", source=("stonewell-note",)),
     )
-    assert mine.part_changed and mine.result == () and mine.notes == ()
+    assert "part" in [c.key for c in mine.changes]
+    assert mine.result == () and mine.notes == ()
 
 
-def test_a_lab_that_keeps_the_part_adds_to_how(small: Database) -> None:
+def test_a_lab_that_changes_the_stalk_brings_its_own_how(small: Database) -> None:
+    """What the base says of the stalk must not stand beside what the lab says of it."""
     mine = local(small, lab=lab_with(petiole="keep", say=["Keep the stalk on."]))
+    assert [line.say for line in mine.specimens[0].how] == ["Keep the stalk on."]
+    assert [c.key for c in mine.changes] == ["petiole"]
+    assert not mine.result and "mix" not in mine.handling
+
+
+def test_a_lab_that_only_counts_otherwise_adds_to_how(small: Database) -> None:
+    count, spots = {"min": 50, "unit": "leaves"}, {"number": 5, "each": 10}
+    mine = local(small, lab=lab_with(count=count, spots=spots, say=["Shake each leaf."]))
     assert [line.say for line in mine.specimens[0].how] == [
         "Find the top ear. Take the leaf at its foot.",
-        "Keep the stalk on.",
+        "Shake each leaf.",
     ]
-    assert [c.key for c in mine.changes] == ["petiole"] and mine.result
+    assert mine.result
 
 
 @pytest.mark.parametrize(
@@ -60,7 +70,6 @@ def test_a_lab_that_keeps_the_part_adds_to_how(small: Database) -> None:
         ("bag", "base", "protocols/handling.yml"),
         ("dry", "group", "protocols/groups/row-crops.yml"),
         ("hour", "crop", "protocols/crops/corn.yml"),
-        ("mix", "protocol", "protocols/crops/corn.yml"),
         ("wash", "lab", "labs/stonewell.yml"),
     ],
 )
@@ -72,6 +81,7 @@ def test_every_handling_rule_knows_its_layer(topic: str, layer: str, file: str, 
 
 def test_without_the_lab_its_layer_is_gone(small: Database) -> None:
     assert local(small).handling["wash"].origin.layer == "base"
+    assert local(small).handling["mix"].origin.layer == "protocol"
     assert local(small, "bean", "bloom").handling["hour"].origin.layer == "base"
 
 

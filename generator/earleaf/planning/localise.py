@@ -13,6 +13,9 @@ from ..model.crop import Count, Crop, Protocol, Specimen, Spots, Window
 from ..model.lab import Lab, LabProtocol
 from ..model.vocabulary import Handling, HandlingTopic
 
+OTHER_LEAF = frozenset({"part", "petiole"})
+"""A lab that changes one of these wants another thing in the bag: what the base says of taking it no longer holds."""
+
 Layer = Literal["base", "group", "crop", "protocol", "lab"]
 
 
@@ -76,10 +79,6 @@ class LocalProtocol:
     notes: tuple[Cited, ...]
     cautions: tuple[str, ...]
 
-    @property
-    def part_changed(self) -> bool:
-        return any(change.key == "part" for change in self.changes)
-
 
 def localise(db: Database, crop: Crop, protocol: Protocol, lab: Lab | None = None) -> LocalProtocol:
     """The protocol for one lab, or for any lab when `lab` is None."""
@@ -99,7 +98,9 @@ def localise(db: Database, crop: Crop, protocol: Protocol, lab: Lab | None = Non
         if entry.window is not None and entry.window != window:
             changes.append(Change("window", window, entry.window, entry_origin))
             window, window_origin = entry.window, entry_origin
-    dropped = any(change.key == "part" for change in changes)
+    dropped = any(change.key in OTHER_LEAF for change in changes)
+    if dropped and lab is not None and "mix" not in lab.handling:
+        rules.pop("mix", None)
     return LocalProtocol(
         crop=crop,
         protocol=protocol,
@@ -199,10 +200,11 @@ def _changed(base: LocalSpecimen, entry: LabProtocol, origin: Origin) -> tuple[L
             values[key] = wanted
             changes.append(Change(key, before, wanted, origin))
     how = tuple(Cited(say=line.say, source=line.source or origin.sources) for line in entry.say)
-    if "part" not in values:
+    renewed = not OTHER_LEAF.isdisjoint(values)
+    if not renewed:
         how = (*base.how, *how)
     origins = {**base.origin, **{key: origin for key in values}}
-    if entry.say or "part" in values:
+    if entry.say or renewed:
         origins["how"] = origin
     return LocalSpecimen(
         kind=base.kind,

@@ -9,7 +9,8 @@ from functools import lru_cache
 
 from markupsafe import Markup
 
-from ..views.handout import FaultLine, Published
+from ..views.beside import Published
+from ..views.handout import FaultLine
 from ..views.lines import Line, Ref, SourceEntry
 
 

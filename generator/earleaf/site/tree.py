@@ -16,7 +16,8 @@ from ..rendering.data import index_data, published_row, to_bytes
 from ..rendering.pages import Pages, safe_svg, up
 from ..rendering.schema import schemas
 from ..views.common import Link, protocol_address, protocol_title
-from ..views.pages import crop_list, crop_page, lab_page, source_list, stage_guide
+from ..views.lab import lab_page
+from ..views.pages import crop_list, crop_page, source_list, stage_guide
 from ..views.words import Words
 from .chapters import Chapter, expand, plain_text, to_html
 from .handouts import all_handouts

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..database.load import Database
-from ..model.crop import Count, Crop, Protocol, Spots, Window
-from ..model.evidence import SamplingRow
+from ..model.crop import Crop, Protocol
 from ..model.manual import Manual
-from ..model.source import COMMON_PRACTICE, Source
-from ..model.vocabulary import Handling
-from ..planning.compare import Compared, compare_rows
-from ..planning.localise import Change, LocalProtocol, LocalSpecimen
+from ..planning.compare import compare_rows
+from ..planning.localise import LocalProtocol, LocalSpecimen
+from .beside import PETIOLE_WORDS, TOPIC_NAMES, Changed, Published, changed, published_row
 from .common import (
     Footer,
     Link,
@@ -26,39 +24,6 @@ from .common import (
 )
 from .lines import Line, Refs, SourceEntry
 from .words import Words, capital
-
-TOPIC_NAMES = {
-    "spots": "Where",
-    "plants": "Which plants",
-    "pairs": "Good and poor spots",
-    "clean": "Clean leaves",
-    "spray": "Spray",
-    "hour": "Hour",
-    "bag": "Bag",
-    "wash": "Washing",
-    "dry": "Drying",
-    "pack": "Packing",
-    "hold": "Keeping",
-    "mail": "Mailing",
-    "soil": "Soil sample",
-    "record": "Record",
-    "repeat": "Coming back",
-    "area": "Area",
-    "material": "How much",
-    "mix": "Parts together or apart",
-    "part": "Plant part",
-    "petiole": "Leaf stalk",
-    "count": "How many",
-    "spots-walk": "How to walk it",
-    "window": "Stage",
-}
-PETIOLE_WORDS = {
-    "keep": "Keep the leaf stalk (petiole) on.",
-    "remove": "Take the leaf stalk (petiole) off.",
-    "part": "Part the blade and the leaf stalk at once. Send both.",
-    "only": "Keep only the leaf stalk (petiole).",
-    "none": "This leaf has no stalk.",
-}
 
 
 @dataclass(frozen=True)
@@ -88,32 +53,6 @@ class Section:
     id: str
     title: str
     lines: tuple[Line, ...]
-
-
-@dataclass(frozen=True)
-class Published:
-    """A published row as the table shows it."""
-
-    row: str
-    source: str
-    who: str
-    stage: str
-    part: str
-    count: str
-    agrees: bool
-    verdict: str
-    note: str
-
-
-@dataclass(frozen=True)
-class Changed:
-    """A difference of the lab, in words."""
-
-    topic: str
-    base: str
-    lab: str
-    sources: str
-    checked_on: str
 
 
 @dataclass(frozen=True)
@@ -358,74 +297,6 @@ def _later(words: Words, refs: Refs, local: LocalProtocol) -> tuple[Section, ...
         ),
         Section("coming-back", words.say("Coming back"), _rules(refs, local, "repeat")),
     )
-
-
-def value_text(db: Database, words: Words, key: str, value: object) -> str:
-    """A changed value, in words."""
-    if value is None:
-        return words.say("not stated by source")
-    if key == "part":
-        return capital(part_name(db, words, str(value)))
-    if isinstance(value, Count):
-        return capital(count_text(words, value))
-    if isinstance(value, Spots):
-        return words.say("{each} at each of {n} spots", each=value.each, n=value.number)
-    if isinstance(value, Window):
-        return value.first if value.first == value.last else f"{value.first}–{value.last}"
-    if isinstance(value, Handling):
-        return " ".join(words.say(line.say) for line in value.say)
-    return words.say(PETIOLE_WORDS.get(str(value), str(value)))
-
-
-def changed(db: Database, words: Words, local: LocalProtocol, change: Change) -> Changed:
-    topic = "spots-walk" if isinstance(change.after, Spots) else change.key
-    day = change.origin.checked_on
-    return Changed(
-        words.say(TOPIC_NAMES[topic]),
-        value_text(db, words, change.key, change.before),
-        value_text(db, words, change.key, change.after),
-        " ".join(change.origin.sources),
-        words.day(day) if day else words.say("not stated"),
-    )
-
-
-def _who(words: Words, source: Source | None, source_id: str) -> str:
-    if source_id == COMMON_PRACTICE:
-        return words.say("Trade practice")
-    return source.publisher if source else source_id
-
-
-def row_only(db: Database, words: Words, row: SamplingRow) -> Published:
-    """A published row in words, beside no page."""
-    count = words.say("not stated")
-    if row.count_min is not None and row.count_unit is not None:
-        last = row.count_max if row.count_max is not None else row.count_min
-        count = words.say(
-            "{n} {unit}",
-            n=words.span(row.count_min, row.count_max or row.count_min),
-            unit=words.unit(row.count_unit, last),
-        )
-        if "minimum" in (row.note or ""):
-            count = words.say("{count} or more", count=count)
-    source = db.sources.get(row.source)
-    return Published(
-        row=row.row,
-        source=row.source,
-        who=_who(words, source, row.source),
-        stage=row.stage_text,
-        part=part_name(db, words, row.part) if row.part else words.say("not stated"),
-        count=count,
-        agrees=True,
-        verdict="",
-        note=row.condition or "",
-    )
-
-
-def published_row(db: Database, words: Words, compared: Compared) -> Published:
-    """A published row in words, and how it stands to the page."""
-    what = words.listing(words.say(name) for name in compared.differs_in)
-    verdict = words.say("Same") if compared.agrees else words.say("Differs: {what}", what=what)
-    return replace(row_only(db, words, compared.row), agrees=compared.agrees, verdict=verdict)
 
 
 def _handling_differs(db: Database, words: Words, refs: Refs, local: LocalProtocol) -> tuple[Line, ...]:
