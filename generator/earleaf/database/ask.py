@@ -42,19 +42,31 @@ def unit_fits(db: Database, row_unit: str | None, unit: str, part: str | None) -
     return one_each and {row_unit, unit} <= {"plants", known.item}  # type: ignore[union-attr]
 
 
-def said_sentences(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], Cited]]:
-    """Every cited sentence inside a record, with its path."""
-    if isinstance(value, Cited):
-        yield path, value
-    elif isinstance(value, dict):
-        for key, item in value.items():
-            yield from said_sentences(item, (*path, key))
+Path = tuple[str | int, ...]
+
+
+def walk(value: object, path: Path = ()) -> Iterator[tuple[Path, object]]:
+    """A record and everything inside it, each with its path as the file writes it."""
+    yield path, value
+    if isinstance(value, dict):
+        for key, inside in value.items():
+            yield from walk(inside, (*path, key))
     elif isinstance(value, tuple):
-        for i, item in enumerate(value):
-            yield from said_sentences(item, (*path, i))
+        for i, inside in enumerate(value):
+            yield from walk(inside, (*path, i))
     elif isinstance(value, BaseModel):
-        for key in type(value).model_fields:
-            yield from said_sentences(getattr(value, key), (*path, key))
+        for key, info in type(value).model_fields.items():
+            yield from walk(getattr(value, key), (*path, info.alias or key))
+
+
+def said_sentences(value: object) -> Iterator[tuple[Path, Cited]]:
+    """Every cited sentence inside a record, with its path."""
+    return ((path, inside) for path, inside in walk(value) if isinstance(inside, Cited))
+
+
+def texts(value: object) -> Iterator[tuple[Path, str]]:
+    """Every text inside a record, with its path."""
+    return ((path, inside) for path, inside in walk(value) if isinstance(inside, str))
 
 
 _NUMBER = re.compile(r"\d")

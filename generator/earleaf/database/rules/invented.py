@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from pydantic import BaseModel
-
 from ...model.finding import Finding
+from ..ask import texts
 from ..load import Database
 from .base import Context, Faults, Rule
 
@@ -51,21 +50,6 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             yield f.at("source", key, (), f"source {key!r}: kind invented and `invented: true` go together", "set both")
         if source.invented and not context.demo:
             yield f.at("source", key, (), f"source {key!r} is invented", "invented sources belong in a demonstration")
-
-
-def texts(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    """Every text inside a record, with its path."""
-    if isinstance(value, str):
-        yield path, value
-    elif isinstance(value, dict):
-        for key, item in value.items():
-            yield from texts(item, (*path, key))
-    elif isinstance(value, tuple):
-        for i, item in enumerate(value):
-            yield from texts(item, (*path, i))
-    elif isinstance(value, BaseModel):
-        for key in type(value).model_fields:
-            yield from texts(getattr(value, key), (*path, key))
 
 
 RULE = Rule("invented", "Invented data is marked, kept to demonstrations, and holds no private details.", check)

@@ -20,7 +20,7 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
                     key,
                     ("protocols", i, changed),
                     f"{changed} changes for {entry.crop}/{entry.protocol} and nothing says how to take it",
-                    "add `say:` with one idea a line; the base's own lines are left out, so that no page mixes two protocols",
+                    "add `say:`, one idea a line; the base's own lines are left out, so no page mixes two protocols",
                 )
 
 

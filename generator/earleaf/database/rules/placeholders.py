@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterator
 
 from ...model.finding import Finding
+from ..ask import texts
 from ..load import Database
 from .base import Context, Faults, Rule
-from .invented import texts
 
 OPEN = re.compile(r"^<[\w,.:'-]+( [\w,.:'-]+)+>$")
 

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from pydantic import BaseModel
-
 from ...model.finding import Finding
 from ...model.vocabulary import Handling
-from ..ask import ANY_CROP, protocols, said_sentences
+from ..ask import ANY_CROP, Path, protocols, said_sentences, walk
 from ..load import Database
 from .base import Context, Faults, Rule, near
 
@@ -51,21 +49,12 @@ def _sources(db: Database) -> Iterator[Finding]:
                     )
 
 
-def _source_names(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    if isinstance(value, dict):
-        for key, item in value.items():
-            yield from _source_names(item, (*path, key))
-    elif isinstance(value, tuple):
-        for i, item in enumerate(value):
-            yield from _source_names(item, (*path, i))
-    elif isinstance(value, BaseModel):
-        for key, info in type(value).model_fields.items():
-            item = getattr(value, key)
-            if key == "source" and isinstance(item, tuple):
-                for name in item:
-                    yield (*path, key), name
-            else:
-                yield from _source_names(item, (*path, info.alias or key))
+def _source_names(record: object) -> Iterator[tuple[Path, str]]:
+    """Every source named in a record, at the key that names it."""
+    for path, value in walk(record):
+        if path and path[-1] == "source" and isinstance(value, tuple):
+            for name in value:
+                yield path, name
 
 
 def _crops(db: Database) -> Iterator[Finding]:
