@@ -85,6 +85,7 @@ units:
 - {id: leaves, one: leaf, many: leaves}
 - {id: petioles, one: petiole, many: petioles}
 - {id: locations, one: place, many: places}
+- {id: spots, one: spot, many: spots}
 """
 
 FILES["protocols/vocabulary/cautions.yml"] = """\

@@ -119,6 +119,7 @@ class Crop(Record):
     group: Id
     stage_system: Id
     form: Literal["grass", "broadleaf", "rosette", "vine", "tree", "bush", "turf"] = "broadleaf"
+    spot: Id | None = Field(default=None, description="As in the group, where this crop differs.")
     aliases: tuple[Id, ...] = ()
     about: Said | None = None
     thin: Said | None = Field(default=None, description="Why little is published here, where that is so.")

@@ -98,6 +98,7 @@ class Group(Record):
     group: Id
     name: Text
     about: Said | None = None
+    spot: Id = Field(default="spots", description="What a spot is called here: an id of units.yml, such as trees.")
     handling: dict[HandlingTopic, Handling] = Field(default={})
     cautions: tuple[Id, ...] = ()
 

@@ -71,6 +71,11 @@ def count_text(words: Words, count: CropCount | None) -> str:
     return words.say("{n} {unit}", n=words.span(count.min, high), unit=words.unit(count.unit, last))
 
 
+def spot_unit(db: Database, crop: Crop) -> str:
+    """What a spot is called in this crop: spots, trees, plants."""
+    return crop.spot or db.groups[crop.group].spot
+
+
 def item_unit(db: Database, part: str | None, count: CropCount | None) -> str | None:
     """What one item in the bag is called: by the count's own unit, unless that counts plants or places."""
     if count and count.unit not in ("plants", "locations"):
@@ -78,20 +83,27 @@ def item_unit(db: Database, part: str | None, count: CropCount | None) -> str | 
     return db.parts[part].item if part else None
 
 
-def walk_text(words: Words, count: CropCount | None, spots: Spots | None, item: str | None) -> tuple[str, str]:
-    """('4 leaves at each of 5 spots', '20 in the bag'); the second is empty where nothing is to be added up."""
+def walk_text(
+    words: Words, count: CropCount | None, spots: Spots | None, item: str | None, place: str
+) -> tuple[str, str]:
+    """('4 leaves at each of 5 spots', '20 in the bag'); the second is empty where nothing is to be added up.
+
+    `item` and `place` are units: what is picked, and what a spot is called in this crop (spots, trees).
+    """
     if count is not None and count.unit == "sections":
         return words.counted(count.min, "sections"), ""
     if count is not None and count.unit in ("pints", "handfuls"):
         return capital(count_text(words, count)), ""
     if spots is None and count is not None and count.unit == "locations":
-        return words.say("Some from each of {n} spots", n=words.span(count.min, count.max)), ""
+        return words.say(
+            "Some from each of {n} {place}", n=words.span(count.min, count.max), place=words.unit(place)
+        ), ""
     if spots is None:
         return capital(count_text(words, count)), ""
     each = words.counted(spots.each, item or (count.unit if count else "plants"))
     if spots.number == 1:
         return each, ""
-    walk = words.say("{each} at each of {n} spots", each=each, n=spots.number)
+    walk = words.say("{each} at each of {n} {place}", each=each, n=spots.number, place=words.unit(place))
     if count is not None and count.unit == "locations":
         return walk, ""
     return walk, words.say("{n} in the bag", n=spots.number * spots.each)

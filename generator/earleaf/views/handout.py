@@ -19,6 +19,7 @@ from .common import (
     portion,
     protocol_address,
     protocol_title,
+    spot_unit,
     walk_text,
     window_code,
 )
@@ -104,7 +105,8 @@ def handout(db: Database, words: Words, manual: Manual, local: LocalProtocol) ->
     """The view of one localised protocol."""
     refs = Refs(db, words)
     crop, protocol, lab = local.crop, local.protocol, local.lab
-    takes = tuple(_take(db, words, refs, s) for s in local.specimens)
+    place = spot_unit(db, crop)
+    takes = tuple(_take(db, words, refs, s, place) for s in local.specimens)
     i = crop.protocols.index(protocol)
     lab_id = lab.lab if lab else None
     stages = db.stages[crop.stage_system]
@@ -153,9 +155,9 @@ def _caution_text(words: Words, do: str, why: str | None) -> str:
     return f"{words.say(do)} {words.say(why)}" if why else words.say(do)
 
 
-def _take(db: Database, words: Words, refs: Refs, s: LocalSpecimen) -> Take:
+def _take(db: Database, words: Words, refs: Refs, s: LocalSpecimen, place: str) -> Take:
     part = db.parts.get(s.part or "")
-    walk, bag = walk_text(words, s.count, s.spots, item_unit(db, s.part, s.count))
+    walk, bag = walk_text(words, s.count, s.spots, item_unit(db, s.part, s.count), place)
     count_sources = (*s.origin["count"].sources, *(s.origin["spots"].sources if s.spots else ()))
     return Take(
         kind=s.kind,

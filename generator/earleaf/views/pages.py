@@ -20,6 +20,7 @@ from .common import (
     item_unit,
     part_name,
     protocol_address,
+    spot_unit,
     walk_text,
     window_code,
 )
@@ -159,7 +160,7 @@ def _choice(db: Database, words: Words, refs: Refs, crop: Crop, i: int) -> Choic
         when=when,
         part=refs.line(capital(parts), first.origin["part"].sources),
         walk=refs.line(
-            walk_text(words, first.count, first.spots, item)[0],
+            walk_text(words, first.count, first.spots, item, spot_unit(db, crop))[0],
             (*first.origin["count"].sources, *first.origin["spots"].sources),
         ),
         handout=Link(capital(words.say(protocol.title)), protocol_address(crop, protocol)),

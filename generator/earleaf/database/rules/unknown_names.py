@@ -215,6 +215,10 @@ def _vocabulary(db: Database) -> Iterator[Finding]:
     for key, part in db.parts.items():
         if db.is_missing("unit", part.item, db.units):
             yield f.at("part", key, ("item",), f"unknown unit {part.item!r}", near(part.item, db.units, 20))
+    for kind, holders in (("group", db.groups), ("crop", db.crops)):
+        for key, holder in holders.items():
+            if holder.spot and db.is_missing("unit", holder.spot, db.units):
+                yield f.at(kind, key, ("spot",), f"unknown unit {holder.spot!r}", near(holder.spot, db.units, 20))
     for name in db.cautions_always:
         if db.is_missing("caution", name, db.cautions):
             yield f.at("cautions", "file", ("always",), f"unknown caution {name!r}", near(name, db.cautions))
