@@ -118,6 +118,7 @@ class Crop(Record):
     latin: Text
     group: Id
     stage_system: Id
+    other_systems: tuple[Id, ...] = Field(default=(), description="Other scales in use: guides only, no windows.")
     form: Literal["grass", "broadleaf", "rosette", "vine", "tree", "bush", "turf"] = "broadleaf"
     spot: Id | None = Field(default=None, description="As in the group, where this crop differs.")
     aliases: tuple[Id, ...] = ()

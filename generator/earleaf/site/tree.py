@@ -151,9 +151,8 @@ def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str]) -> Iter
             text,
             (view.footer.source_file, view.footer.source_line),
         )
-    guides = [
-        stage_guide(db, words, manual, s) for s in db.systems if any(c.stage_system == s for c in db.crops.values())
-    ]
+    in_use = {s for c in db.crops.values() for s in (c.stage_system, *c.other_systems)}
+    guides = [stage_guide(db, words, manual, s) for s in db.systems if s in in_use]
     for guide in guides:
         used |= {e.id for e in guide.sources}
         body = pages.body(

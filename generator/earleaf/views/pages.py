@@ -75,7 +75,7 @@ class CropPage:
     choices: tuple[Choice, ...]
     gaps: tuple[tuple[str, Line], ...]
     published: tuple[Published, ...]
-    stage_guide: Link
+    stage_guides: tuple[Link, ...]
     labs: tuple[Link, ...]
     sources: tuple[SourceEntry, ...]
     footer: Footer
@@ -127,7 +127,9 @@ def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPag
         choices=choices,
         gaps=tuple((f"{g.first}–{g.last}" if g.first != g.last else g.first, refs.cited(g.why)) for g in crop.gaps),
         published=published,
-        stage_guide=Link(words.say(db.systems[crop.stage_system].name), f"stages/{crop.stage_system}/"),
+        stage_guides=tuple(
+            Link(words.say(db.systems[s].name), f"stages/{s}/") for s in (crop.stage_system, *crop.other_systems)
+        ),
         labs=tuple(Link(lab.name, f"labs/{lab.lab}/#{crop.crop}") for lab in db.labs.values()),
         sources=refs.entries(),
         footer=Footer(
@@ -256,7 +258,11 @@ def stage_guide(db: Database, words: Words, manual: Manual, system_id: str) -> S
     return StageGuide(
         address=f"stages/{system_id}/",
         name=words.say(system.name),
-        crops=tuple(Link(words.say(c.name), crop_address(c)) for c in db.crops.values() if c.stage_system == system_id),
+        crops=tuple(
+            Link(words.say(c.name), crop_address(c))
+            for c in db.crops.values()
+            if system_id in (c.stage_system, *c.other_systems)
+        ),
         words_are_codes=system.codes_are_words,
         rule=refs.cited(system.rule) if system.rule else None,
         count=tuple(refs.cited(c) for c in system.count),

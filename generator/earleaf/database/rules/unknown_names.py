@@ -82,6 +82,11 @@ def _crops(db: Database) -> Iterator[Finding]:
                     yield f.at(
                         "crop", key, ("handling", topic), f"unknown handling row {row!r}", near(row, db.handling_rows)
                     )
+        for i, system in enumerate(crop.other_systems):
+            if db.is_missing("system", system, db.systems):
+                yield f.at(
+                    "crop", key, ("other_systems", i), f"unknown stage system {system!r}", near(system, db.systems)
+                )
         codes = {s.code for s in db.stages.get(crop.stage_system, ())}
         for i, gap in enumerate(crop.gaps):
             for end in (gap.first, gap.last):
