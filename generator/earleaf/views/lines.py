@@ -71,7 +71,8 @@ class Refs:
         firsts = list(families.values())
         shown = [s for s in firsts if s not in NOT_PUBLICATIONS][:SHOWN_REFS]
         shown += [s for s in firsts if s in NOT_PUBLICATIONS]
-        return Line(text, ids, tuple(self.mark(source) for source in shown))
+        marks = [self.mark(source) for source in shown]
+        return Line(text, ids, tuple(sorted(marks, key=lambda m: (m.label.isalpha(), m.label.zfill(3)))))
 
     def cited(self, said: Cited, extra: Iterable[str] = ()) -> Line:
         return self.line(self.words.say(said.say), said.source or extra)
