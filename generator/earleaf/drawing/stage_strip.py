@@ -12,6 +12,8 @@ WIDTH = 360
 LEFT, RIGHT = 16, 344
 PLANT_TOP, LINE_Y = 8, 84
 ROW = 34
+LETTER = 5.6
+"""Width allowed for a letter of a bar's words."""
 INK, TARGET, PLANT, PLANT_LINE, QUIET = "#16211C", "#17324D", "#DDEBCF", "#3E6B33", "#6B746F"
 
 
@@ -70,14 +72,17 @@ def _bar(x0: float, x1: float, y: float, name: str, part: str) -> str:
     """A dark bar with its words under it, kept inside the drawing."""
     left, right = min(x0, x1) - 7, max(x0, x1) + 7
     text = f"{name}: {part}"
-    width = 5.6 * len(text)
-    x = min(left, max(WIDTH - 8 - width, 6))
-    if width > WIDTH - 14:
+    if LETTER * len(text) > WIDTH - 14:
         text = name
-        x = min(left, WIDTH - 8 - 5.6 * len(text))
+    if left + LETTER * len(text) <= WIDTH - 6:
+        x, anchor = left, "start"
+    elif right - LETTER * len(text) >= 6:
+        x, anchor = right, "end"
+    else:
+        x, anchor = WIDTH - 6.0, "end"
     return (
         f'<rect class="el-bar" x="{left:.1f}" y="{y}" width="{right - left:.1f}" height="9" rx="2" fill="{TARGET}"/>'
-        f'<text class="el-bar-text" x="{x:.1f}" y="{y + 22}">{escape(text)}</text>'
+        f'<text class="el-bar-text" x="{x:.1f}" y="{y + 22}" text-anchor="{anchor}">{escape(text)}</text>'
     )
 
 
