@@ -73,3 +73,17 @@ def test_another_language_changes_sentences_units_and_order() -> None:
     )
     assert other.span(20, 30) == "20 bis 30" and other.counted(4, "leaves") == "4 Blätter"
     assert other.day(date(2026, 11, 5)) == "5. Nov. 2026"
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        ("08-01", "08-31", "August"),
+        ("11-01", "02-28", "November to February"),
+        ("07-15", "08-31", "15 July to 31 August"),
+        ("07-01", "07-30", "1 July to 30 July"),
+    ],
+)
+def test_whole_months_are_said_without_days(first: str, last: str, said: str) -> None:
+    """A source that prints 'August' names no day, and neither do we."""
+    assert Words().season(first, last) == said

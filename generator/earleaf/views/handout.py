@@ -194,18 +194,10 @@ def _when(words: Words, refs: Refs, protocol: Protocol) -> tuple[Line, ...]:
     """Calendar windows and days after an event, as sources print them."""
     out: list[Line] = []
     for dates in protocol.dates:
-        where = "" if dates.hemisphere == "north" else words.say(" (southern hemisphere)")
-        out.append(
-            refs.line(
-                words.say(
-                    "{first} to {last}{where}",
-                    first=words.month_day(dates.first),
-                    last=words.month_day(dates.last),
-                    where=where,
-                ),
-                dates.source,
-            )
-        )
+        season = words.season(dates.first, dates.last)
+        if dates.hemisphere == "south":
+            season = words.say("{season} (southern hemisphere)", season=season)
+        out.append(refs.line(season, dates.source))
     for after in protocol.after:
         out.append(
             refs.line(

@@ -151,9 +151,7 @@ def _choice(db: Database, words: Words, refs: Refs, crop: Crop, i: int) -> Choic
     when = None
     if protocol.dates:
         d = protocol.dates[0]
-        when = refs.line(
-            words.say("{first} to {last}", first=words.month_day(d.first), last=words.month_day(d.last)), d.source
-        )
+        when = refs.line(words.season(d.first, d.last), d.source)
     parts = words.listing(dict.fromkeys(part_name(db, words, s.part) for s in local.specimens))
     return Choice(
         see=tuple(refs.cited(s) for s in protocol.see),

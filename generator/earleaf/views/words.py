@@ -6,6 +6,7 @@ changes.
 
 from __future__ import annotations
 
+from calendar import monthrange
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -26,6 +27,8 @@ MONTHS = (
     "November",
     "December",
 )
+MONTH_ENDS = frozenset(f"{m:02}-{d}" for m in range(1, 13) for d in (28, 29, 30, 31) if d >= monthrange(2001, m)[1])
+"""The last days of the months, both of February."""
 DAYS = {
     "mon": "Monday",
     "tue": "Tuesday",
@@ -79,6 +82,15 @@ class Words:
         """'15 July' from '07-15'."""
         month, day = text.split("-")
         return self.say("{day} {month}", day=int(day), month=self.say(MONTHS[int(month) - 1]))
+
+    def season(self, first: str, last: str) -> str:
+        """'15 July to 1 September'; whole months as 'July' or 'July to August', as sources print them."""
+        if first.endswith("-01") and last in MONTH_ENDS:
+            months = [self.say(MONTHS[int(day[:2]) - 1]) for day in (first, last)]
+            if months[0] == months[1]:
+                return months[0]
+            return self.say("{first} to {last}", first=months[0], last=months[1])
+        return self.say("{first} to {last}", first=self.month_day(first), last=self.month_day(last))
 
     def listing(self, words: Iterable[str]) -> str:
         """'a, b and c'."""
