@@ -752,6 +752,16 @@ NAMES = [
 
 COUNTS_AND_STAGES = [
     Case(
+        "dates of a source that has no row about the crop",
+        "protocols/crops/bean.yml",
+        "  window: {from: R1, to: R2}",
+        "  window: {from: R1, to: R2}\n  dates:\n  - {from: 07-01, to: 07-31, hemisphere: north, source: stonewell-note}",
+        "not-supported",
+        "- {from: 07-01",
+        ("no row of", "bean"),
+        ("add the row",),
+    ),
+    Case(
         "negative count",
         CORN,
         "min: 15",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ...model.crop import Crop, Protocol, Specimen
 from ...model.finding import Finding
+from ...model.source import NOT_PUBLICATIONS
 from ..ask import basis_rows, protocols, span, unit_fits
 from ..load import Database
 from .base import Context, Faults, Rule
@@ -24,6 +25,7 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             if _known(db, specimen):
                 yield from _specimen(db, f, crop, specimen, where)
         yield from _window(db, f, crop, i, protocol)
+        yield from _times(db, f, crop, i, protocol)
 
 
 def _known(db: Database, specimen: Specimen) -> bool:
@@ -106,6 +108,22 @@ def _window(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> 
             f"no basis row covers stage {code}",
             "narrow the window, or add the row that covers it",
         )
+
+
+def _times(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> Iterator[Finding]:
+    """Dates and days after an event: each source named must have a row about this crop."""
+    heard = {row.source for row in db.sampling.values() if row.crop == crop.crop} | NOT_PUBLICATIONS
+    for key, times in (("dates", protocol.dates), ("after", protocol.after)):
+        for j, time in enumerate(times):
+            for source in time.source:
+                if source not in heard and not db.is_missing("source", source, db.sources):
+                    yield f.at(
+                        "crop",
+                        crop.crop,
+                        ("protocols", i, key, j),
+                        f"no row of {source!r} speaks about {crop.crop}",
+                        "add the row that prints this time, or name its source",
+                    )
 
 
 RULE = Rule("not-supported", "Part, count and stages of a protocol are each said by a row it rests on.", check)
