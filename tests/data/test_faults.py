@@ -755,7 +755,8 @@ COUNTS_AND_STAGES = [
         "dates of a source that has no row about the crop",
         "protocols/crops/bean.yml",
         "  window: {from: R1, to: R2}",
-        "  window: {from: R1, to: R2}\n  dates:\n  - {from: 07-01, to: 07-31, hemisphere: north, source: stonewell-note}",
+        "  window: {from: R1, to: R2}\n  dates:\n"
+        "  - {from: 07-01, to: 07-31, hemisphere: north, source: stonewell-note}",
         "not-supported",
         "- {from: 07-01",
         ("no row of", "bean"),

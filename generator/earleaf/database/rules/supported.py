@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...model.crop import Crop, Protocol, Specimen
+from ...model.crop import After, Crop, Dates, Protocol, Specimen
 from ...model.finding import Finding
 from ...model.source import NOT_PUBLICATIONS
 from ..ask import basis_rows, protocols, span, unit_fits
@@ -113,7 +113,8 @@ def _window(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> 
 def _times(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> Iterator[Finding]:
     """Dates and days after an event: each source named must have a row about this crop."""
     heard = {row.source for row in db.sampling.values() if row.crop == crop.crop} | NOT_PUBLICATIONS
-    for key, times in (("dates", protocol.dates), ("after", protocol.after)):
+    kinds: tuple[tuple[str, tuple[Dates | After, ...]], ...] = (("dates", protocol.dates), ("after", protocol.after))
+    for key, times in kinds:
         for j, time in enumerate(times):
             for source in time.source:
                 if source not in heard and not db.is_missing("source", source, db.sources):
