@@ -75,7 +75,7 @@ FILES["protocols/vocabulary/plant-parts.yml"] = """\
 parts:
 - {id: whole-tops, name: the whole plant above ground, family: whole-plant, portion: All above the cut., find: Cut above the soil., item: plants}
 - {id: ear-leaf, name: the ear leaf, family: ear, portion: The whole blade., find: The leaf at the top ear., item: leaves}
-- {id: opposite-leaf, name: the leaf opposite the ear, family: ear, portion: The whole blade., find: Below and across., item: leaves}
+- {id: opposite-leaf, name: the leaf opposite the ear, family: ear, portion: The whole blade., find: Below and across., item: leaves, drawn_as: leaf-below-opposite-ear}
 - {id: trifoliate-leaf, name: the newest three-part leaf, family: trifoliate, portion: Three leaflets., find: Near the top., item: leaves}
 """
 

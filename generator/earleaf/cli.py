@@ -11,14 +11,19 @@ from pathlib import Path
 from . import __version__
 from .database.load import Database
 from .model.finding import Finding
+from .rendering.paper.sheets import CARDS, PAPERS, imposed, single
 from .site.build import Prepared, build_plain, prepare
+from .site.cache import Cache, usual_folder
+from .site.cards import CannotBuild, Press, pick_cards, print_cards
 from .site.publish import NotOurs
+from .views.words import Words
 
 FINE, FINDINGS, USAGE, FAILED = 0, 1, 2, 3
 
 EXAMPLES = """examples:
   earleaf check                          every rule over the manual in this folder
   earleaf build --plain --out site       the plain site
+  earleaf cards --crop corn --lab larkmoor --paper letter --out corn.pdf
   earleaf explain corn/tassel-to-silk    where each value comes from
   earleaf explain corn/tassel-to-silk --lab larkmoor
   earleaf new manual my-manual           start a manual of your own
@@ -46,7 +51,7 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="version", version=f"earleaf {__version__}")
-    verbs = parser.add_subparsers(dest="verb", required=True, metavar="check | build | serve | explain | new")
+    verbs = parser.add_subparsers(dest="verb", required=True, metavar="check | build | serve | cards | explain | new")
 
     def manual_option(verb: argparse.ArgumentParser) -> None:
         verb.add_argument(
@@ -59,11 +64,21 @@ def _parser() -> argparse.ArgumentParser:
     build = verbs.add_parser("build", help="build the site")
     manual_option(build)
     build.add_argument("--plain", action="store_true", help="without MkDocs, with the small theme of our own")
+    build.add_argument("--no-cards", action="store_true", help="pages only: quicker, nothing to print")
     build.add_argument("--out", type=Path, default=Path("site"), help="folder to fill (default: site)")
     build.set_defaults(run=_build)
     serve = verbs.add_parser("serve", help="preview in the browser; reloads when a file changes")
     serve.add_argument("--address", default="127.0.0.1:8000")
     serve.set_defaults(run=_serve)
+    cards = verbs.add_parser("cards", help="print pocket cards: single, or on sheets, in any size")
+    cards.add_argument("--crop", action="append", default=[], metavar="CROP[/PROTOCOL]", help="may be given often")
+    cards.add_argument("--lab", default=None)
+    cards.add_argument("--card", default=None, help=f"card size: {', '.join(CARDS)} (default: what fits the paper)")
+    cards.add_argument("--paper", default=None, help=f"sheets with cut marks: {', '.join(PAPERS)}")
+    cards.add_argument("--bleed", action="store_true", help="single cards for a print shop: 1/8 in bleed, cut marks")
+    cards.add_argument("--out", type=Path, default=Path("cards.pdf"), help="PDF to write (default: cards.pdf)")
+    manual_option(cards)
+    cards.set_defaults(run=_cards)
     explain = verbs.add_parser("explain", help="print where every value of a protocol comes from")
     explain.add_argument("protocol", metavar="crop/protocol")
     explain.add_argument("--lab", default=None)
@@ -135,11 +150,17 @@ def _build(args: argparse.Namespace) -> int:
         return FINDINGS
     try:
         if args.plain:
-            pages = len(build_plain(prepared, args.out).pages)
+            cache = None if args.no_cards else Cache(usual_folder())
+            pages = len(build_plain(prepared, args.out, cache).pages)
         else:
             from .site.mkdocs_shell import build_mkdocs
 
-            pages = build_mkdocs(_find_manual(args.manual) or Path("manual.yml"), args.out)
+            manual = _find_manual(args.manual) or Path("manual.yml")
+            pages = build_mkdocs(manual, args.out, cards=not args.no_cards)
+    except CannotBuild as error:
+        _report(list(error.findings), prepared.db)
+        print(f"not built; {args.out} is as it was", file=sys.stderr)
+        return FINDINGS
     except (OSError, NotOurs) as error:
         print(f"earleaf: not built: {error}", file=sys.stderr)
         return FAILED
@@ -154,6 +175,34 @@ def _serve(args: argparse.Namespace) -> int:
     from .site.mkdocs_shell import serve_mkdocs
 
     return serve_mkdocs(args.address)
+
+
+def _cards(args: argparse.Namespace) -> int:
+    prepared = _prepared(args)
+    if prepared is None:
+        return USAGE
+    if prepared.errors or prepared.manual is None:
+        _report(prepared.findings, prepared.db)
+        return FINDINGS
+    try:
+        sheet = imposed(args.paper, args.card) if args.paper else single(args.card or "4x5.25", bleed=args.bleed)
+        picks, lab = pick_cards(prepared.db, args.crop, args.lab)
+    except ValueError as error:
+        print(f"earleaf: {error}", file=sys.stderr)
+        return USAGE
+    press = Press(prepared.db, prepared.manual, Words(units=prepared.db.units), Cache(usual_folder()))
+    try:
+        args.out.write_bytes(print_cards(press, picks, lab, sheet))
+    except CannotBuild as error:
+        _report(list(error.findings), prepared.db)
+        print(f"not printed; {args.out} is as it was", file=sys.stderr)
+        return FINDINGS
+    except OSError as error:
+        print(f"earleaf: not printed: {error}", file=sys.stderr)
+        return FAILED
+    pages = -(-len(picks) // sheet.per_page)
+    print(f"{_many(len(picks), 'card')} on {_many(pages, 'page')}, {sheet.per_page} to a page: {args.out}")
+    return FINE
 
 
 def _explain(args: argparse.Namespace) -> int:

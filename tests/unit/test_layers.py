@@ -26,6 +26,10 @@ BELOW: dict[str, frozenset[str]] = {
 ONLY_IN = {
     "yaml": ("database/",),
     "jinja2": ("rendering/",),
+    "typst": ("rendering/paper/",),
+    "segno": ("rendering/paper/",),
+    "fontTools": ("rendering/paper/",),
+    "PIL": ("rendering/paper/",),
     "matplotlib": ("drawing/",),
     "mkdocs": ("site/mkdocs_shell.py",),
     "markdown": ("site/",),

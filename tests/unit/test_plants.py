@@ -11,7 +11,8 @@ import pytest
 from earleaf.database.load import Database, load_protocols
 from earleaf.drawing.plants import FORMS, PlantSpec, compose, draw, resolve
 from earleaf.drawing.plants.geometry import Box
-from earleaf.drawing.plants.picture import OLD, PLANT, TARGET, YOUNG, Picture
+from earleaf.drawing.plants.picture import Picture
+from earleaf.drawing.plants.roles import OLD, PLANT, TARGET, YOUNG
 
 ROOT = Path(__file__).resolve().parents[2]
 SHORT = {"target": "take this", "young": "too young"}
@@ -153,7 +154,7 @@ def test_every_drawing(spec: PlantSpec) -> None:
     assert len(re.findall(r'class="el-target[ "]', text)) >= 1
     sizes = [float(s) for s in re.findall(r'font-size="([\d.]+)"', text)]
     assert sizes and min(sizes) >= 11
-    assert len(re.findall(r'class="el-label el-label-', text)) <= 2
+    assert len(re.findall(r'class="el-plant-label el-label-', text)) <= 2
 
 
 @pytest.mark.parametrize("spec", USED, ids=lambda s: f"{s.form}-{s.stage}-{s.target}")
@@ -165,7 +166,8 @@ def test_labels_stay_inside_and_clear(spec: PlantSpec, labels: dict[str, str]) -
     for i, box in enumerate(picture.boxes):
         assert box[0] >= 0 and box[2] <= 200 and top <= box[1] and box[3] <= top + height
         assert not any(meet(box, other) for other in picture.boxes[:i])
-        assert not any(box[0] <= x <= box[2] and box[1] <= y <= box[3] for x, y in picture.marks["target"])
+        outline = picture.marks["target"] + picture.marks["either"]
+        assert not any(box[0] <= x <= box[2] and box[1] <= y <= box[3] for x, y in outline)
     xs = [x for role, path in picture.items if "clip" not in role for x, _ in path.points]
     assert min(xs) >= 0 and max(xs) <= 200
 

@@ -77,6 +77,14 @@ class Accepted(Record):
     basis: tuple[RowId, ...] = Field(min_length=1)
 
 
+class CardLines(Record):
+    """Short lines of a protocol for the pocket card. What is left out is taken from the handout's first lines."""
+
+    title: Text | None = Field(default=None, description="The stage in fewer words, where `title` is long.")
+    see: Said | None = Field(default=None, description="The stage check in one line.")
+    how: tuple[Said, ...] = Field(default=(), max_length=2, description="How to take it, in one line or two.")
+
+
 class Protocol(Record):
     """What to take from one crop at one stage."""
 
@@ -95,6 +103,7 @@ class Protocol(Record):
     take: tuple[Specimen, ...] = Field(min_length=1)
     also_accepted: tuple[Accepted, ...] = ()
     differs: tuple[RowId, ...] = Field(default=(), description="Rows that concern this page and say otherwise.")
+    card: CardLines = CardLines()
     notes: tuple[Said, ...] = ()
     result: tuple[Said, ...] = Field(default=(), description="What a result can and cannot tell here.")
     handling: dict[HandlingTopic, Handling] = Field(default={})
@@ -114,6 +123,7 @@ class Crop(Record):
 
     crop: Id
     name: Text
+    card: Text | None = Field(default=None, description="A shorter name for the pocket card, where `name` is long.")
     also_called: tuple[Text, ...] = ()
     latin: Text
     group: Id

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from .base import Id, Record, Said, SourceIds, Text
-from .crop import Count, Petiole, Spots, Window
+from .crop import CardLines, Count, Petiole, Spots, Window
 from .vocabulary import Handling, HandlingTopic
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
@@ -80,6 +80,7 @@ class LabProtocol(LabFact):
     spots: Spots | None = None
     window: Window | None = None
     say: tuple[Said, ...] = ()
+    card: CardLines = CardLines()
 
 
 class Lab(Record):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, HttpUrl, StringConstraints
 
@@ -23,6 +23,7 @@ class Manual(Record):
     languages: tuple[Language, ...] = ("en",)
     crops: tuple[Id, ...] = Field(default=(), description="Empty: every crop in the database.")
     labs: tuple[Id, ...] = ()
+    papers: tuple[Literal["letter", "a4"], ...] = Field(default=("letter", "a4"), description="Paper for card sheets.")
     protocols_folder: Text | None = Field(default=None, description="Your own database; the shipped one if left out.")
     labs_folder: Text = "labs"
     sources_file: Text | None = None

@@ -20,7 +20,9 @@ class Part(Record):
     item: Id = Field(description="What one of them is counted as: leaves, petioles, plants ...")
     too_young: Text | None = None
     too_old: Text | None = None
+    card: Text | None = Field(default=None, description="A shorter name for the pocket card, where `name` is long.")
     also_called: tuple[Text, ...] = ()
+    drawn_as: Id | None = Field(default=None, description="Another part whose drawings show this one too.")
 
 
 class PartFile(Record):
@@ -46,6 +48,7 @@ class Caution(Record):
     topic: Text
     do: Text
     why: Text | None = None
+    card: Text | None = Field(default=None, description="The same in one short line, for the pocket card.")
     where: Literal["card", "handout"]
     audience: Literal["everyone", "scouts"] = "everyone"
     source: SourceIds
@@ -84,6 +87,7 @@ class Handling(Record):
 
     value: Text | None = Field(default=None, description="One word for comparing labs: paper, plastic, wash ...")
     say: tuple[Said, ...] = Field(min_length=1)
+    card: Said | None = Field(default=None, description="The rule in one short line, for the pocket card.")
     basis: tuple[str, ...] = Field(default=(), description="Handling rows that say the same.")
     differs: tuple[str, ...] = Field(default=(), description="Handling rows that say something else.")
 
@@ -109,6 +113,7 @@ class Fault(Record):
     id: Id
     fault: Text
     then: Text
+    card: Text | None = Field(default=None, description="In two words or three, for the pocket card.")
     source: SourceIds
 
 

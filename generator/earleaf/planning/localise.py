@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from ..database.load import Database
 from ..model.base import Cited
-from ..model.crop import Count, Crop, Protocol, Specimen, Spots, Window
+from ..model.crop import CardLines, Count, Crop, Protocol, Specimen, Spots, Window
 from ..model.lab import Lab, LabProtocol
 from ..model.vocabulary import Handling, HandlingTopic
 
@@ -78,6 +78,7 @@ class LocalProtocol:
     result: tuple[Cited, ...]
     notes: tuple[Cited, ...]
     cautions: tuple[str, ...]
+    card: CardLines
 
 
 def localise(db: Database, crop: Crop, protocol: Protocol, lab: Lab | None = None) -> LocalProtocol:
@@ -113,6 +114,17 @@ def localise(db: Database, crop: Crop, protocol: Protocol, lab: Lab | None = Non
         result=() if dropped else protocol.result,
         notes=() if dropped else protocol.notes,
         cautions=_cautions(db, crop, protocol),
+        card=_card(protocol, specimens[0].how, entry, dropped),
+    )
+
+
+def _card(protocol: Protocol, how: tuple[Cited, ...], entry: LabProtocol | None, dropped: bool) -> CardLines:
+    """The card's own lines, else the first of the handout. Another leaf or stalk drops the base's way of taking it."""
+    base = CardLines(see=protocol.card.see) if dropped else protocol.card
+    lab = entry.card if entry else CardLines()
+    return CardLines(
+        see=lab.see or base.see or protocol.see[0],
+        how=lab.how or base.how or how[:2],
     )
 
 

@@ -13,7 +13,9 @@ from ..database.rules.base import Context
 from ..model.finding import Finding
 from ..model.manual import Manual
 from ..views.words import Words
+from .cache import Cache
 from .chapters import Chapter, check_chapter, read_chapters
+from .drawings import undrawn
 from .plain_shell import plain_files
 from .publish import publish
 from .tree import Tree, build_tree
@@ -56,19 +58,21 @@ def prepare(path: Path, today: date) -> Prepared:
                 )
             )
     found += check(db, Context(today, demo=manual.invented))
+    if not any(f.level == "error" for f in (*found, *db.findings)):
+        found += undrawn(db)
     return Prepared(manual, db, chapters, sorted(set(found)))
 
 
-def grow(prepared: Prepared) -> tuple[Tree, Words]:
-    """The tree of a checked manual."""
+def grow(prepared: Prepared, cache: Cache | None = None) -> tuple[Tree, Words]:
+    """The tree of a checked manual; with cards if there is a cache for them. Raises CannotBuild."""
     assert prepared.manual is not None
     words = Words(units=prepared.db.units)
-    return build_tree(prepared.db, prepared.manual, prepared.chapters, words), words
+    return build_tree(prepared.db, prepared.manual, prepared.chapters, words, cache), words
 
 
-def build_plain(prepared: Prepared, out: Path) -> Tree:
-    """Publish the plain site into `out`. Raises OSError or NotOurs; the old site then stays."""
+def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> Tree:
+    """Publish the plain site into `out`. Raises OSError, NotOurs or CannotBuild; the old site then stays."""
     assert prepared.manual is not None
-    tree, words = grow(prepared)
+    tree, words = grow(prepared, cache)
     publish(plain_files(tree, prepared.manual, words), out)
     return tree

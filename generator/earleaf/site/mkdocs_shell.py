@@ -30,6 +30,8 @@ from mkdocs.structure.toc import get_toc
 
 from ..database.manual import shipped_protocols
 from .build import grow, prepare
+from .cache import Cache, usual_folder
+from .cards import CannotBuild
 from .page import Page
 from .publish import MARK, NotOurs, swap
 from .tree import Tree
@@ -42,6 +44,7 @@ class Options(base.Config):  # type: ignore[no-untyped-call]
     """Options of the plugin in mkdocs.yml."""
 
     manual = Type(str, default="manual.yml")
+    cards = Type(bool, default=True)
 
 
 class ReadyPage(MkDocsPage):
@@ -85,7 +88,12 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             log.log(logging.ERROR if finding.level == "error" else logging.INFO, str(finding))
         if prepared.errors or prepared.manual is None:
             raise PluginError(f"{len(prepared.errors)} errors in the manual; the site was not touched")
-        self.tree, _ = grow(prepared)
+        try:
+            self.tree, _ = grow(prepared, Cache(usual_folder()) if self.config.cards else None)
+        except CannotBuild as error:
+            for finding in error.findings:
+                log.error(str(finding))
+            raise PluginError(f"{len(error.findings)} cards cannot be printed; the site was not touched") from error
         self.tree.pages.pop("search/", None)
         self.edit_url = str(prepared.manual.edit_url or "") or None
         self.watched = [manual.parent, shipped_protocols()]
@@ -102,6 +110,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
                     *({link.text: f"{link.address}index.md"} for link in self._groups(prepared.db)),
                 ]
             },
+            *([{"Cards": "cards/index.md"}] if self.config.cards else []),
             {"Growth stages": "stages/index.md"},
             {
                 "Labs": [
@@ -162,7 +171,7 @@ def _config_file(manual: Path) -> Path:
     raise NotOurs(f"no mkdocs.yml beside {manual} or above it; use --plain, or `earleaf new manual` for one")
 
 
-def build_mkdocs(manual: Path, out: Path) -> int:
+def build_mkdocs(manual: Path, out: Path, *, cards: bool = True) -> int:
     """Build beside `out` and swap in when complete; the number of pages. Raises OSError or NotOurs."""
     if out.exists() and any(out.iterdir()) and not (out / MARK).exists():
         raise NotOurs(f"{out} holds files that Earleaf did not make; choose another --out, or empty it yourself")
@@ -170,6 +179,8 @@ def build_mkdocs(manual: Path, out: Path) -> int:
     new = Path(tempfile.mkdtemp(prefix=f".{out.name}-new-", dir=out.resolve().parent))
     try:
         config = load_config(str(_config_file(manual)), site_dir=str(new), strict=True)
+        if not cards:
+            config.plugins["earleaf"].config["cards"] = False
         config.plugins.on_startup(command="build", dirty=False)
         try:
             mkdocs_build.build(config)

@@ -9,18 +9,24 @@ from importlib import resources
 
 from ..database.load import Database
 from ..drawing.stage_strip import stage_strip
+from ..model.finding import Finding
 from ..model.manual import Manual
 from ..planning.compare import compare_rows
 from ..planning.localise import localise
 from ..rendering.data import index_data, published_row, to_bytes
 from ..rendering.pages import Pages, safe_svg, up
 from ..rendering.schema import schemas
+from ..views.card import short_address
+from ..views.cards import cards_page
 from ..views.common import Link, protocol_address, protocol_title
 from ..views.lab import lab_page
 from ..views.pages import crop_list, crop_page, source_list, stage_guide
 from ..views.words import Words
+from .cache import Cache
+from .cards import CannotBuild, Press
 from .chapters import Chapter, expand, plain_text, to_html
-from .handouts import all_handouts
+from .drawings import gallery
+from .handouts import Cards, all_handouts
 from .page import Page
 
 
@@ -57,25 +63,54 @@ class Tree:
         )
 
 
-def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Words) -> Tree:
-    """All pages and files of one manual in one language."""
+def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Words, cache: Cache | None = None) -> Tree:
+    """All pages and files of one manual in one language. Without a cache (an empty one will do) no cards are made.
+
+    Raises CannotBuild where a card cannot be printed.
+    """
     pages, tree = Pages(words), Tree()
     used: set[str] = set()
     _chapters(db, pages, tree, chapters, used)
-    for handouts in all_handouts(db, manual, pages):
+    press = Press(db, manual, words, cache) if cache is not None else None
+    cards: Cards = {}
+    faults: list[Finding] = []
+    for handouts in all_handouts(db, manual, pages, press):
         for page in handouts.pages:
             tree.add(page)
         tree.files.update(handouts.files)
         used |= handouts.used
+        faults += handouts.faults
+        for lab, ready in handouts.cards.items():
+            cards[lab] = (*cards.get(lab, ()), *ready)
+    if press is not None:
+        _cards(press, pages, tree, cards, faults)
     for page in _indexes(db, manual, pages, used):
         tree.add(page)
     tree.add(_guide(pages, chapters))
+    _gallery(db, pages, tree)
     _redirects(db, manual, pages, tree)
     _data(db, words, tree)
     for name, content in assets().items():
         tree.files[f"assets/{name}"] = content
-    tree.menu = _menu(words)
+    tree.menu = _menu(words, press is not None)
     return tree
+
+
+def _cards(press: Press, pages: Pages, tree: Tree, cards: Cards, faults: list[Finding]) -> None:
+    """Decks, field records, and the pages from which cards are picked."""
+    press.check_labs(press.db.labs.values())
+    faults += press.take_faults()
+    if faults:
+        raise CannotBuild(faults)
+    tree.files.update(press.decks(cards))
+    tree.files.update(press.records())
+    press.cache.tidy()
+    words = pages.words
+    for lab in (None, *press.db.labs.values()):
+        view = cards_page(press.db, words, lab, press.yields)
+        trail = [Link(words.say("Pocket cards"), "cards/")] if lab else []
+        body = pages.body("cards.html", view.address, c=view, here=lab.name if lab else view.title, trail=trail)
+        tree.add(Page(view.address, view.title, body, view.title, view.title if lab is None else None))
 
 
 def _guide(pages: Pages, chapters: list[Chapter]) -> Page:
@@ -85,9 +120,18 @@ def _guide(pages: Pages, chapters: list[Chapter]) -> Page:
     return Page("guide/", title, pages.body("guide.html", "guide/", here=title, links=links), title, title)
 
 
-def _menu(words: Words) -> list[Link]:
+def _gallery(db: Database, pages: Pages, tree: Tree) -> None:
+    """Every drawing as a file, and the page that shows them all."""
+    title = pages.words.say("All drawings")
+    entries, files = gallery(db, pages.words)
+    tree.files.update(files)
+    tree.add(Page("drawings/", title, pages.body("drawings.html", "drawings/", here=title, entries=entries), title))
+
+
+def _menu(words: Words, cards: bool) -> list[Link]:
     return [
         Link(words.say("Crops"), "crops/"),
+        *([Link(words.say("Cards"), "cards/")] if cards else []),
         Link(words.say("Stages"), "stages/"),
         Link(words.say("Labs"), "labs/"),
         Link(words.say("Guide"), "guide/"),
@@ -205,14 +249,20 @@ def _redirects(db: Database, manual: Manual, pages: Pages, tree: Tree) -> None:
             names = [
                 f"crops/{c}/{p}/" for c in (crop.crop, *crop.aliases) for p in (protocol.protocol, *protocol.aliases)
             ]
-            for address in [f"c/{protocol.short_id}/", *(n for n in names if n != target)]:
+            moved = [(short_address(protocol, None), target), *((n, target) for n in names if n != target)]
+            moved += [
+                (f"c/{protocol.short_id}/{name}/", protocol_address(crop, protocol, lab.lab))
+                for lab in db.labs.values()
+                for name in (lab.lab, *lab.aliases)
+            ]
+            for address, to in moved:
                 tree.files[f"{address}index.html"] = (
                     pages.environment.get_template("redirect.html")
                     .render(
                         language=pages.words.language,
                         title=title,
-                        target=up(address) + target,
-                        canonical=f"{str(manual.site_url).rstrip('/')}/{target}",
+                        target=up(address) + to,
+                        canonical=f"{str(manual.site_url).rstrip('/')}/{to}",
                     )
                     .encode()
                 )

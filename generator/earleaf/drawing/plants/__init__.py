@@ -1,40 +1,83 @@
 """Drawings that show a scout which leaf to take. Own geometry, clean SVG text, same input same bytes.
 
-Everything is pale except the part to take. Classes for a style sheet: `el-plant` (the picture), `el-plant-leaf`
-(with `el-old`, `el-young`), `el-plant-rib`, `el-plant-stem`, `el-plant-stalk`, `el-plant-collar`, `el-flower`,
-`el-wood`, `el-ground`, `el-target` (with `el-target-line`, `el-target-each`), `el-target-rib`, `el-halo` (page colour
-around dark parts), `el-cut`, `el-ruler`, `el-lead`, `el-label` (with `el-label-target`, `el-label-young`, `el-mark`).
+Everything is pale except the part to take. Classes for a style sheet: `el-plant` (the picture, with `el-small`),
+`el-plant-leaf` (with `el-old`, `el-young`), `el-plant-rib`, `el-plant-stem`, `el-plant-stalk`, `el-plant-collar`,
+`el-flower`, `el-wood`, `el-ground`, `el-target` (with `el-target-line`, `el-target-each`), `el-target-rib`, `el-either`
+(as good as the target; with `el-either-line`), `el-either-rib` (with `el-hatch`), `el-plant-wrong` (with
+`el-wrong-line`), `el-wrong-rib`, `el-cross`, `el-core` (the pale line inside a marked stalk), `el-halo` (page colour
+around what stands out), `el-cut`, `el-ruler`, `el-lead`, `el-plant-label` (with `el-label-target`, `el-label-young`,
+`el-label-wrong`, `el-mark`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
+from .describe import describe
 from .forms import FORMS
+from .geometry import union
 from .match import PlantSpec, resolve
 from .picture import Picture
 
-__all__ = ["FORMS", "PlantSpec", "compose", "draw", "resolve"]
+__all__ = ["FORMS", "WINDOWS", "PlantSpec", "compose", "describe", "draw", "resolve", "wrong"]
+WINDOWS = ("page", "plant", "part")
 
 
-def compose(form: str, stage: str, target: str, *, ident: str) -> Picture:
+def wrong(spec: PlantSpec) -> dict[str, PlantSpec]:
+    """The same plant with the leaf that scouts take by mistake: `young`, `old`; `other` is an almond spur with a nut.
+
+    Empty where no leaf can be too young or too old, such as a whole plant.
+    """
+    aim = FORMS[spec.form].aim(spec.form, spec.stage, spec.target)
+    return {key: replace(spec, wrong=key) for key in aim.wrong()}
+
+
+def compose(form: str, stage: str, target: str, *, ident: str, wrong: str = "") -> Picture:
     """The picture before it is text, without labels. ValueError for words that FORMS does not know."""
     known = FORMS.get(form)
     if known is None or not known.shows(stage, target):
         raise ValueError(f"no drawing of {target!r} on {form!r} at {stage!r}")
-    picture = Picture(ident)
+    aim = known.aim(form, stage, target)
+    if wrong and wrong not in aim.wrong():
+        raise ValueError(f"no {wrong!r} leaf beside {target!r} on {form!r} at {stage!r}")
+    picture = Picture(ident, aim=aim, wrong=wrong, bare="petiole" in target)
     known.draw(picture, form, "stalk" if target == "stalk" else stage, target)
-    picture.fit()
+    picture.finish()
     return picture
 
 
 def draw(
-    form: str, stage: str, target: str, *, title: str, description: str, ident: str, labels: Mapping[str, str]
+    form: str,
+    stage: str,
+    target: str,
+    *,
+    title: str,
+    description: str,
+    ident: str,
+    labels: Mapping[str, str],
+    wrong: str = "",
+    window: str = "page",
+    small: bool = False,
+    numbers: bool = True,
 ) -> str:
-    """One plant as SVG text, 200 units wide and 200 to 260 high.
+    """One plant as SVG text.
 
-    `form`, `stage` and `target` are words of FORMS (`resolve` finds them). `labels` may hold `target` ("take this") and
-    `young` ("too young"); a missing one is left out. Marks of a ruler can be set in other words or units with `low` and
-    `high`. `ident` starts every id, so that several pictures can stand on one page.
+    `form`, `stage` and `target` are words of FORMS (`resolve` finds them). `labels` may hold `target` ("take this"),
+    `young` ("too young") and, with a wrong leaf, `wrong`; a missing one is left out. Marks of a ruler can be set in
+    other words or units with `low` and `high`. `ident` starts every id, so that several pictures can stand on one page.
+
+    `wrong` is a key of `wrong(spec)`: that leaf is crossed out, the right one is pale. `window` is `page` (200 units
+    wide, 200 to 260 high, with labels), `plant` (tight around the plant, no labels; the right and the wrong pictures of
+    a plant have the same view) or `part` (tight around what matters, no labels). `small` has thicker lines and fewer of
+    them, for prints of about 34 mm. Without `numbers` the counted leaves get none.
     """
-    return compose(form, stage, target, ident=ident).svg(title, description, labels)
+    if window not in WINDOWS:
+        raise ValueError(f"unknown window {window!r}")
+    picture = compose(form, stage, target, ident=ident, wrong=wrong)
+    frame = None
+    if window == "plant":
+        shown = (key for key in ("", *picture.aim.wrong()) if key != wrong)
+        beside = [picture, *(compose(form, stage, target, ident=ident, wrong=key) for key in shown)]
+        frame = union([one.extent(small, numbers) for one in beside])
+    return picture.svg(title, description, labels, window, small=small, numbers=numbers, frame=frame)

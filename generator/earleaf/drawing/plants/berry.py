@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from .aim import NOTHING, Aim, from_tip
 from .geometry import Point, arc, cubic, heading, limb, polar, polyline, simple, stroke, toothed
 from .picture import Picture
 
 KINDS = {"strawberry": 0, "raspberry": 5, "blackberry": 3, "cranberry": 0}
 PARTS = ("leaf", "blade", "petiole", "parted", "youngest-open", "centre-leaf")
+CANE = 7
+"""Leaves on a new cane."""
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places: of a strawberry from the outer ring to the heart, of a cane from its base."""
+    if target not in (*PARTS, "cane-leaf"):
+        return NOTHING
+    if form == "strawberry":
+        return Aim((5,), young=7, old=1)
+    return from_tip(CANE, 4, young=2, old=CANE)
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -44,7 +56,7 @@ def _three(p: Picture, at: Point, angle: float, size: float, role: str, mark: st
 def _strawberry(p: Picture, stage: str, target: str) -> None:
     ground, crown = 222.0, (100.0, 220.0)
     p.ground(ground)
-    p.add("wood", simple((100, 228), 90, 20, 26, "oval", rib=False).outline)
+    p.add("wood", simple((100, 228), 90, 20, 26, "oval", rib=False).outline, mark="anchor")
     leaves = (
         (164, 84, "old"),
         (20, 86, "old"),
@@ -55,14 +67,13 @@ def _strawberry(p: Picture, stage: str, target: str) -> None:
         (100, 104, "young"),
         (86, 84, "young"),
     )
-    picked = 5 if target in PARTS else -1
     if stage in ("bloom", "fruit"):
         _truss(p, crown, stage)
-    for i in [k for k in range(8) if k != picked] + ([picked] if picked >= 0 else []):
+    for i in p.order(range(8)):
         angle, reach, role = leaves[i]
         side = 1 if angle < 90 else -1
         curve = arc(crown, angle + (90 - angle) * 0.2, reach, -abs(90 - angle) * 0.3 * side)
-        here = target if i == picked else ""
+        here = target if p.turn(i) else ""
         end, along = curve[3], heading(curve[2], curve[3])
         if here != "petiole":
             p.stalk(stroke(curve), target=bool(here) and here != "blade")
@@ -71,11 +82,12 @@ def _strawberry(p: Picture, stage: str, target: str) -> None:
         fill = "target" if here and here != "petiole" else role
         if role == "young":
             for turn in (26, -26, 0):
-                p.leaf(simple(end, along + turn, 24, 9, "oval"), "young", mark="young")
+                p.leaf(simple(end, along + turn, 30, 12, "oval"), fill, mark="young")
         else:
             _three(p, end, along, 33, fill)
         if here == "petiole":
             p.stalk(stroke(curve), target=True)
+        p.turn()
     if target == "whole":
         p.band(0, 218)
         p.whole = True
@@ -111,15 +123,14 @@ def _canes(p: Picture, form: str, stage: str, target: str) -> None:
             _berry(p, twig[3], form)
     new = arc((106, ground), 84, 224, -16)
     p.add("stem", limb(new, 7, 2.6))
-    n = 7
-    picked = n - 4 if target in ("leaf", "blade", "petiole", "parted", "cane-leaf") else -1
-    for i in [k for k in range(n) if k != picked] + ([picked] if picked >= 0 else []):
+    n = CANE
+    for i in p.order(range(n)):
         back, side = n - i, 1 if i % 2 else -1
         at = cubic(*new, 0.22 + 0.74 * i / (n - 1))
         size = {1: 0.4, 2: 0.62, 3: 0.84}.get(back, 1.0 if i else 0.8)
         angle = 20 + 6 * i
         curve = arc(at, angle if side > 0 else 180 - angle, 24 * size, -20.0 * side)
-        here = target if i == picked else ""
+        here = target if p.turn(i) else ""
         end, along = curve[3], heading(curve[2], curve[3])
         if here != "petiole":
             p.stalk(stroke(curve), target=bool(here) and here != "blade")
@@ -135,6 +146,7 @@ def _canes(p: Picture, form: str, stage: str, target: str) -> None:
         )
         if here == "petiole":
             p.stalk(stroke(curve), target=True)
+        p.turn()
 
 
 def _berry(p: Picture, at: Point, form: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .aim import NOTHING, Aim, from_tip
 from .geometry import Leaf, Path, Point, arc, heading, lobed, polar, polyline, simple, stem, stroke
 from .picture import Picture
 
@@ -32,11 +33,37 @@ KINDS: dict[str, Kind] = {
     "tobacco": Kind(leaf="lance", size=66, wide=0.5, petiole=4, nodes=8, droop=56),
     "canola": Kind(leaf="lance", size=54, wide=0.46, petiole=5, nodes=8),
     "pepper": Kind(leaf="ovate", size=50, wide=0.56, petiole=19, nodes=7),
-    "eggplant": Kind(leaf="eggplant", size=50, petiole=20, nodes=6),
+    "eggplant": Kind(leaf="eggplant", size=50, petiole=26, nodes=6),
     "cassava": Kind(leaf="fingers", size=38, petiole=34, nodes=7, place=4, droop=14),
 }
 FRUITING = ("cotton", "pepper", "eggplant", "broadleaf")
 PARTS = ("leaf", "blade", "petiole", "parted")
+# Counted from the tip: right, too young, too old, as good, how far the numbers go.
+PLACES = {
+    "third": (3, 1, 5, 0, 3),
+    "fourth": (4, 1, 6, 0, 4),
+    "fifth": (5, 2, 8, 6, 6),
+    "youngest-open": (2, 1, 5, 0, 0),
+}
+
+
+def nodes(kind: Kind, stage: str) -> int:
+    """Leaves on the stem."""
+    return 5 if stage == "young" else kind.nodes
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the ground."""
+    kind = KINDS[form]
+    n = nodes(kind, stage)
+    if target in PARTS:
+        return from_tip(n, kind.place, young=kind.place - 2, old=kind.place + 2)
+    if target in PLACES:
+        place, young, old, either, count = PLACES[target]
+        return from_tip(n, place, young=young, old=old, either=either, count=count)
+    if target == "harvest":
+        return Aim((1,), young=n - 2, old=0)
+    return Aim((n - 3, n - 2)) if target == "upper-leaves" else NOTHING
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -45,19 +72,19 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     p.ground(GROUND)
     young = stage == "young"
     headed = form in ("sunflower", "canola") and stage in ("bloom", "fruit")
-    n = 5 if young else kind.nodes
+    n = nodes(kind, stage)
     top = 120.0 if young else 62.0 if headed else 42.0
     foot = 46 if young and form == "tobacco" else 34
     ys = [GROUND - foot - (GROUND - 36 - top) * (i / (n - 1)) ** 0.9 for i in range(n)]
-    picked = _picked(kind, target, n)
     p.add("stem", stem((X, GROUND), (X, top - (8 if headed else 2)), 7 if not young else 5, 3))
-    order = [i for i in range(n) if i not in picked] + picked
-    for i in order:
-        _node(p, kind, form, i, n, ys[i], target if i in picked else "", headed)
+    for i in p.order(range(n)):
+        _node(p, kind, form, i, n, ys[i], target if p.turn(i) else "", headed)
+        p.turn()
         if stage in ("square", "bloom", "fruit") and form in FRUITING and 0 < i < n - 2:
             _fruit(p, form, stage, (X, ys[i]), -_side(i), i)
     if headed:
         _head(p, form, top - 8, stage)
+        p.marks["anchor"].append((X, top - 40))
     if target == "whole":
         p.band(0, GROUND - 5)
         p.cut(GROUND - 5, 64, 136)
@@ -65,16 +92,6 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     elif target == "all-leaves":
         p.band(0, GROUND - 10, roles=("leaf", "old", "young"))
         p.whole = True
-
-
-def _picked(kind: Kind, target: str, n: int) -> list[int]:
-    places = {"third": 3, "fourth": 4, "fifth": 5, "youngest-open": 2}
-    place = places.get(target, kind.place if target in PARTS else 0)
-    if target == "harvest":
-        return [1]
-    if target == "upper-leaves":
-        return [n - 3, n - 2]
-    return [max(0, n - place)] if place else []
 
 
 def _side(i: int) -> int:
@@ -101,7 +118,7 @@ def _node(p: Picture, kind: Kind, form: str, i: int, n: int, y: float, target: s
         size = 1.0
     if headed:
         size = {1: 0.5, 2: 0.66, 3: 0.8}.get(back, 1.0)
-    if target:
+    if target and i in p.aim.right:
         size *= 1.08
     angle = 30 + 34 * (i / (n - 1)) if back > 1 else 70
     reach = kind.petiole * (size if back > 2 else size * 0.8)
@@ -123,10 +140,13 @@ def _node(p: Picture, kind: Kind, form: str, i: int, n: int, y: float, target: s
         if i == 0
         else "leaf"
     )
+    tip = end
     for leaf in make_leaf(
         kind, end, along - kind.droop * side * (1 if back > 1 else 0.3), kind.size * size, 5 if role == "target" else 0
     ):
         p.leaf(leaf, role, mark="young" if back == 1 and not headed else "")
+        tip = leaf.tip
+    p.number(i, tip)
 
 
 def petal(at: Point, angle: float, length: float, width: float) -> Path:

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from .aim import NOTHING, Aim
 from .geometry import Leaf, Path, Point, arc, blade, cubic, heading, polar, polyline, simple, stem, stroke
 from .picture import Picture
 
 KINDS = {"onion": 7, "garlic": 8, "carrot": 7, "asparagus": 0}
 GROUND = 206.0
 PARTS = ("leaf", "blade", "petiole", "parted", "youngest-open", "third")
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the outside; the last is the leaf that still comes out."""
+    if target not in PARTS or form == "asparagus":
+        return NOTHING
+    return Aim((4 if form == "carrot" else 5,), young=6, old=1)
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -43,30 +51,34 @@ def _bulb(p: Picture, form: str, stage: str, target: str) -> None:
         p.add("hair", polyline([(100 + dx * 0.4, y + 30), (100 + dx, y + 42)]))
     garlic = form == "garlic"
     p.add("stem", stem((100, y - 12), (100, 130 if garlic else 178), 11, 8))
-    picked = target in PARTS
     if garlic:
         specs = [(176 - 11 * i, 1 if i % 2 else -1, 60 + 4 * i) for i in range(6)]
         for angle, length in ((97, 62), (86, 70)):
-            p.leaf(blade((100, 138), angle, length, 9, 0, foot=0.9), "young", mark="young")
-        for i, (at, side, length) in enumerate(specs):
-            dark = picked and i == 5
+            dark = angle == 86 and p.turn(6)
+            p.leaf(blade((100, 138), angle, length, 9, 0, foot=0.9), "target" if dark else "young", mark="young")
+            p.turn()
+        for i in p.order(range(6)):
+            at, side, length = specs[i]
+            dark = p.turn(i)
             lean = 34 + 5 * i
             way = lean if side > 0 else 180 - lean
             p.leaf(
                 blade((100 + side * 3, float(at)), way, length, 12, -64.0 * side, foot=0.8),
                 "target" if dark else "old" if i == 0 else "leaf",
             )
+            p.turn()
         return
-    for i, (angle, length, turn) in enumerate(
-        ((146, 118, 50), (36, 122, -50), (128, 140, 30), (53, 146, -32), (112, 152, 8), (70, 160, -8), (92, 104, 0))
-    ):
-        dark = picked and i == 5
+    tubes = ((146, 118, 50), (36, 122, -50), (128, 140, 30), (53, 146, -32), (112, 152, 8), (70, 160, -8), (92, 104, 0))
+    for i in p.order(range(7)):
+        angle, length, turn = tubes[i]
+        dark = p.turn(i)
         role = "target" if dark else "young" if i == 6 else "old" if i < 2 else "leaf"
         p.leaf(
-            blade((100 + (90 - angle) * 0.06, 184), angle, length, 11, turn, rib=dark, foot=0.9),
+            blade((100 + (90 - angle) * 0.06, 184), angle, length, 11, turn, rib=dark or target == "whole", foot=0.9),
             role,
             mark="young" if i == 6 else "",
         )
+        p.turn()
 
 
 def _carrot(p: Picture, target: str) -> None:
@@ -78,12 +90,11 @@ def _carrot(p: Picture, target: str) -> None:
         .curve((104, GROUND + 40), (114, GROUND + 16), (112, GROUND - 2))
         .close(),
     )
-    picked = 4 if target in PARTS else -1
     specs = ((150, 112, 24), (32, 112, -24), (128, 140, 14), (52, 140, -14), (74, 158, -8), (106, 150, 8), (92, 84, 0))
-    for i in [k for k in range(7) if k != picked] + ([picked] if picked >= 0 else []):
+    for i in p.order(range(7)):
         angle, length, turn = specs[i]
         curve = arc((100 + (90 - angle) * 0.05, GROUND - 2), angle, length, turn)
-        here = target if i == picked else ""
+        here = target if p.turn(i) else ""
         role = "target" if here and here != "petiole" else "young" if i == 6 else "old" if i < 2 else "leaf"
         p.stalk(stroke(curve), target=bool(here) and here != "blade")
         for k in range(4):
@@ -93,6 +104,7 @@ def _carrot(p: Picture, target: str) -> None:
             for side in (1, -1):
                 p.leaf(_feather(at, along + side * 56, long), role, mark="young" if i == 6 else "")
         p.leaf(_feather(curve[3], heading(curve[2], curve[3]), 22 * (0.6 if i == 6 else 1)), role)
+        p.turn()
 
 
 def _feather(at: Point, angle: float, length: float) -> Leaf:

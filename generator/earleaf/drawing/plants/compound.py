@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .aim import NOTHING, Aim, from_tip
 from .geometry import Leaf, Point, arc, cubic, heading, polar, polyline, simple, stem, stroke, toothed
 from .picture import Picture
 
@@ -27,23 +28,40 @@ KINDS: dict[str, Kind] = {
     "tomato": Kind(toothed=True, length=62),
 }
 PARTS = ("leaf", "blade", "petiole", "parted", "third", "cluster-leaf", "leaflet")
+STRIPPED = 6
+"""How many leaves down from the tip the stem is cut."""
+
+
+def nodes(kind: Kind, target: str) -> int:
+    """Leaves on the stem."""
+    return STRIPPED + 1 if target == "upper-stem" else kind.nodes
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the ground."""
+    kind = KINDS[form]
+    n = nodes(kind, target)
+    if target == "third":
+        return from_tip(n, 3, young=1, old=5, count=3)
+    if target == "upper-stem":
+        return Aim(counted=tuple(n - k for k in range(1, STRIPPED + 1)))
+    return from_tip(n, kind.place, young=kind.place - 2, old=kind.place + 2) if target in PARTS else NOTHING
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
     """Draw one plant at a stage: leafy, bloom or fruit."""
     kind = KINDS[form]
     p.ground(GROUND)
-    n, top = kind.nodes, 52.0
+    n, top = nodes(kind, target), 52.0
     ys = [GROUND - 30 - (GROUND - 32 - top) * (i / (n - 1)) ** 0.88 for i in range(n)]
-    place = {"third": 3, "cluster-leaf": 4}.get(target, kind.place)
-    picked = n - place if target in PARTS else -1
     p.add("stem", stem((X, GROUND), (X, top - 2), 7.5, 3.2))
     if form == "potato" and stage != "young":
         _tubers(p, stage)
-    for i in [k for k in range(n) if k != picked] + ([picked] if picked >= 0 else []):
+    for i in p.order(range(n)):
         if stage in ("bloom", "fruit") and form == "tomato" and i in (n - 4, n - 5):
             _truss(p, (X, ys[i] - 7), -_side(i), stage if i == n - 5 else "bloom")
-        _node(p, kind, i, n, ys[i], target if i == picked else "")
+        _node(p, kind, i, n, ys[i], target if p.turn(i) else "")
+        p.turn()
     if form == "potato" and stage in ("bloom", "fruit"):
         _truss(p, (X, top + 3), -1, "bloom", up=True)
     if target == "whole":
@@ -51,11 +69,12 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
         p.cut(GROUND - 5, 64, 136)
         p.whole = True
     elif target == "upper-stem":
-        p.add("target", stem((X, ys[n - 5] - 4), (X, top + 4), 6.4, 4))
-        for k in range(6):
-            y = ys[n - 5] - 12 - k * (ys[n - 5] - top - 24) / 5
-            p.add("target-rib", polyline([(X - 2, y + 2), (X + 2, y - 2)]))
-        p.cut(ys[n - 5] - 3, X - 26, X + 26)
+        low = ys[n - STRIPPED]
+        p.add("target", stem((X, low), (X, top + 4), 6.8, 4))
+        for k in range(9):
+            y = low - 7 - k * (low - top - 18) / 8
+            p.add("target-rib", polyline([(X - 2.4, y + 2.4), (X + 2.4, y - 2.4)]))
+        p.cut(low + 3, X - 26, X + 26)
 
 
 def _side(i: int) -> int:
@@ -65,11 +84,12 @@ def _side(i: int) -> int:
 def _node(p: Picture, kind: Kind, i: int, n: int, y: float, target: str) -> None:
     """The leaf at node i. Newer leaves near the tip are small and stand up."""
     side, back = _side(i), n - i
-    size = {1: 0.34, 2: 0.56, 3: 0.82}.get(back, 1.0 if i > 1 else 0.86) * (1.06 if target else 1)
+    size = {1: 0.34, 2: 0.56, 3: 0.82}.get(back, 1.0 if i > 1 else 0.86) * (1.06 if i in p.aim.right else 1)
     angle = {1: 78.0, 2: 62.0, 3: 44.0}.get(back, 20.0 + 4 * i)
     role = "target" if target and target != "petiole" else "young" if back <= 2 else "old" if i == 0 else "leaf"
     curve = arc((X + side * 2, y), angle if side > 0 else 180 - angle, kind.length * size, -38.0 * side)
     leaf_of(p, kind, curve, size, role, target, side, mark="young" if back == 1 else "")
+    p.number(i, polar(curve[3], heading(curve[2], curve[3]), 27 * size))
 
 
 def leaf_of(
@@ -98,7 +118,7 @@ def leaf_of(
             out = polar(at, along + turn, 5 * size) if not faded else polar(at, along + turn, 6 * size)
             p.add("target-line" if line and not faded and role == "target" else "stalk", polyline([at, out]))
             p.leaf(_leaflet(kind, out, along + turn * 0.9, long, veins), fill, mark)
-        if k and size > 0.7 and role != "target" and not kind.toothed:
+        if k and size > 0.7 and p.marked and role != "target" and not kind.toothed:
             between = cubic(*curve, t - 0.11)
             for turn in (70, -70):
                 p.leaf(simple(between, along + turn, 8 * size, 6 * size, rib=False), fill)

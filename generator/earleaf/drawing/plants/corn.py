@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from .aim import NOTHING, Aim, from_tip
 from .geometry import Path, Point, arc, between, blade, limb, polar, polyline, simple, stem, stroke
 from .picture import Picture
 
@@ -24,12 +25,51 @@ class Kind:
 
 
 KINDS: dict[str, Kind] = {
-    "corn": Kind(),
-    "sweet-corn": Kind(leaf=74, nodes=9),
+    "corn": Kind(leaf=86, turn=122),
+    "sweet-corn": Kind(leaf=80, nodes=9, turn=120),
     "sorghum": Kind(leaf=70, width=11, nodes=8, thick=8, head="panicle", bare=0.12),
     "sugarcane": Kind(leaf=92, width=8, nodes=8, thick=12, head="spindle", bare=0.46, turn=130),
 }
-PLACES = {"top-collar": 1, "leaf": 1, "flag": 1, "third": 3, "fourth": 4, "below-flag": 2}
+# Counted from the top leaf with a collar: right, too young, too old, as good, how far the numbers go.
+PLACES: dict[str, tuple[int, int, int, int, int]] = {
+    "top-collar": (1, 0, 3, 0, 0),
+    "leaf": (1, 0, 3, 0, 0),
+    "flag": (1, 1, 2, 0, 0),
+    "third": (3, 1, 5, 0, 3),
+    "fourth": (4, 1, 6, 0, 4),
+    "third-fourth": (3, 1, 6, 4, 4),
+}
+YOUNG_PLANT = 5
+"""Leaves with a collar on a young plant."""
+
+
+def nodes(kind: Kind, stage: str) -> int:
+    """Leaves with a collar at this stage."""
+    if stage == "young":
+        return YOUNG_PLANT
+    headed = stage == "head" and kind.head != "spindle"
+    return kind.nodes if headed or kind.head == "spindle" else max(6, kind.nodes - 3)
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the ground, the lowest leaf is 0; the place after the last is the leaf still rolled."""
+    kind = KINDS[form]
+    n = nodes(kind, stage)
+    headed = stage == "head" and kind.head != "spindle"
+    ear = n // 2
+    if target in ("ear-leaf", "below-ear"):
+        right = ear if target == "ear-leaf" else ear - 1
+        return Aim((right,), young=right + 2, old=right - 2)
+    if target == "below-flag":
+        return Aim((n - 2,), (n - 3,), young=n - 1, old=n - 5, counted=(n - 2, n - 3))
+    if target == "upper-leaves":
+        return Aim((n - 1, n - 2, n - 3))
+    if target not in PLACES:
+        return NOTHING
+    place, young, old, either, count = PLACES[target]
+    found = from_tip(n, place, young=1 if headed and not young else young, old=old, either=either, count=count)
+    collars = target == "top-collar" and not headed and kind.head != "spindle"
+    return replace(found, counted=tuple(range(n))) if collars else found
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -51,7 +91,7 @@ def _young(p: Picture, target: str) -> None:
     """Four leaf collars; the first leaf has a round tip."""
     ground = 222.0
     p.ground(ground)
-    role = "target" if target == "whole" else "leaf"
+    whole = target == "whole"
     blades = [
         (196, 1, 30, 30, 9, -60),
         (180, -1, 38, 62, 10, -96),
@@ -59,21 +99,28 @@ def _young(p: Picture, target: str) -> None:
         (140, -1, 54, 96, 13, -92),
         (124, 1, 62, 92, 13, -60),
     ]
-    p.leaf(blade((X, 130), 97, 92, 9, -14, foot=0.9), "target" if role == "target" else "young", mark="young")
-    p.add("target" if role == "target" else "stem", stem((X, ground - 1), (X, 118), 11, 8))
-    for y, side, angle, length, width, turn in blades:
+    dark = p.turn(len(blades))
+    p.leaf(blade((X, 130), 97, 92, 9, -14, foot=0.9), "target" if whole or dark else "young", mark="young")
+    p.turn()
+    p.add("target" if whole else "stem", stem((X, ground - 1), (X, 118), 11, 8))
+    for i in p.order(range(len(blades))):
+        y, side, angle, length, width, turn = blades[i]
         base = (X + side * 4, float(y))
-        top = target == "top-collar" and y == 124
-        shade = role if role == "target" else "target" if top else "old" if y == 196 else "leaf"
-        p.leaf(blade(base, angle if side > 0 else 180 - angle, length, width, turn * side), shade)
+        shade = "target" if p.turn(i) or whole else "old" if i == 0 else "leaf"
+        way = angle if side > 0 else 180 - angle
+        first = simple(base, way, length, width, "oval", bend=-0.3 * side)  # the first leaf has a round tip
+        leaf = first if i == 0 else blade(base, way, length, width, turn * side)
+        p.leaf(leaf, shade)
+        p.turn()
+        p.number(i, leaf.tip)
         if shade != "target":
             _collar(p, base, side)
     for y, side, *_ in blades:
         p.add(
-            "target-rib" if role == "target" else "hair",
+            "target-rib" if whole else "hair",
             polyline([(X - side * 4.4, y + 8.0), (X + side * 4.4, y - 1.0)]),
         )
-    if role == "target":
+    if whole:
         p.cut(ground - 5, 72, 128)
         p.whole = True
 
@@ -82,17 +129,17 @@ def _tall(p: Picture, kind: Kind, stage: str, target: str) -> None:
     headed = stage == "head" and kind.head != "spindle"
     ground, top = p.height - 16.0, 66.0 if headed else 96.0
     p.ground(ground)
-    n = kind.nodes if headed or kind.head == "spindle" else max(6, kind.nodes - 3)
+    n = nodes(kind, stage)
     lowest = ground - 16 - (ground - top) * (kind.bare if headed or kind.head == "spindle" else 0.02)
     ys = [lowest + (top - lowest) * i / (n - 1) for i in range(n)]
     ear = n // 2
-    picked = _picked(target, n, ear)
     if not headed:
-        _whorl(p, kind, top)
+        _whorl(p, kind, top, 1 if (n - ear) % 2 == 0 else -1, n)
     for drawn in range(2):  # the target goes over the others
         for i, y in enumerate(ys):
-            if (i in picked) == bool(drawn):
-                _leaf(p, kind, i, n, y, headed, i in picked, ear)
+            if (i in p.marked) == bool(drawn):
+                _leaf(p, kind, i, n, y, headed, p.turn(i), ear)
+                p.turn()
         if not drawn:
             p.add("stem", stem((X, ground), (X, top - 6), kind.thick, kind.thick * 0.55))
             rings = [y + 7 for y in ys] + ([ground - 12 - 11 * i for i in range(7)] if kind.bare > 0.3 else [])
@@ -100,7 +147,7 @@ def _tall(p: Picture, kind: Kind, stage: str, target: str) -> None:
                 half = kind.thick * (0.28 + 0.22 * (y - top) / (ground - top))
                 p.add("hair", polyline([(X - half, y), (X + half, y)]))
     for i, y in enumerate(ys):
-        if i not in picked:
+        if i not in p.marked:
             side = 1 if (i - ear) % 2 == 0 else -1
             _collar(p, (X + side * kind.thick * 0.36, y), side)
     if headed and kind.head == "tassel":
@@ -114,16 +161,6 @@ def _tall(p: Picture, kind: Kind, stage: str, target: str) -> None:
         p.whole = True
 
 
-def _picked(target: str, n: int, ear: int) -> set[int]:
-    if target == "ear-leaf":
-        return {ear}
-    if target == "below-ear":
-        return {ear - 1}
-    if target == "upper-leaves":
-        return {n - 1, n - 2, n - 3}
-    return {n - PLACES[target]} if target in PLACES else set()
-
-
 def _leaf(p: Picture, kind: Kind, i: int, n: int, y: float, headed: bool, dark: bool, ear: int) -> None:
     """Leaf i of n, counted from the ground; the ear leaf is on the right."""
     t = i / (n - 1)
@@ -134,27 +171,22 @@ def _leaf(p: Picture, kind: Kind, i: int, n: int, y: float, headed: bool, dark: 
     base = (X + side * kind.thick * 0.36, y)
     role = "target" if dark else "old" if t < 0.3 else "leaf"
     width = kind.width * (1.22 if dark else 0.8 + 0.3 * size)
-    p.leaf(blade(base, angle if side > 0 else 180 - angle, kind.leaf * size * 1.04, width, turn), role)
+    leaf = blade(base, angle if side > 0 else 180 - angle, kind.leaf * size * 1.04, width, turn)
+    p.leaf(leaf, role)
+    p.number(i, leaf.tip)
 
 
-def _whorl(p: Picture, kind: Kind, top: float) -> None:
-    """Leaves still rolled: they stand up and show no collar."""
-    for angle, length, turn in ((108, 62, 34), (72, 66, -34), (99, 80, 12), (84, 84, -10), (90, 74, 0)):
+def _whorl(p: Picture, kind: Kind, top: float, side: int, n: int) -> None:
+    """Leaves still rolled: they stand up and show no collar. The oldest of them, place n, leans out to its side."""
+    for angle, length, turn in ((122, 70, 30), (66, 72, -30), (99, 80, 12), (84, 84, -10), (90, 74, 0)):
         long = length * (1.0 if kind.head != "spindle" else 1.05)
-        inner = angle in (90,)
-        p.leaf(
-            blade(
-                (X, top + 10),
-                angle,
-                min(long, top - 6),
-                kind.width * (0.5 if inner else 0.8),
-                turn,
-                rib=not inner,
-                foot=1,
-            ),
-            "young",
-            mark="young" if angle in (72, 84) else "",
+        inner, last = angle == 90, angle == (66 if side > 0 else 122)
+        dark = last and p.turn(n)
+        leaf = blade(
+            (X, top + 10), angle, min(long, top - 6), kind.width * (0.5 if inner else 0.8), turn, rib=not inner, foot=1
         )
+        p.leaf(leaf, "target" if dark else "young", mark="young" if angle in (66, 84) else "")
+        p.turn()
 
 
 def _tassel(p: Picture, y: float) -> None:
@@ -168,7 +200,7 @@ def _tassel(p: Picture, y: float) -> None:
         (66, 9, 30, -8),
         (90, 12, 34, 0),
     ):
-        p.add("flower", limb(arc((X, y - 14 - lift), angle, length, turn * 3), 1.4, 2.8))
+        p.add("flower", limb(arc((X, y - 14 - lift), angle, length, turn * 3), 1.4, 2.8), mark="anchor")
 
 
 def _ear(p: Picture, y: float) -> None:
@@ -177,7 +209,7 @@ def _ear(p: Picture, y: float) -> None:
     tip = polar(base, 73, 37)
     for angle, turn in ((118, 70), (100, 60), (84, -20), (70, -60), (56, -90), (40, -90)):
         p.add("hair", stroke(arc(tip, angle, 15, turn)))
-    p.add("flower", simple(base, 73, 41, 12, "lance", rib=False).outline)
+    p.add("flower", simple(base, 73, 41, 12, "lance", rib=False).outline, mark="anchor")
     p.add("rib", *simple(base, 73, 36, 6, "lance", bend=0.02).ribs)
     p.add("leaf", simple(base, 80, 27, 7, "lance", bend=0.06, rib=False).outline)
 
@@ -185,7 +217,7 @@ def _ear(p: Picture, y: float) -> None:
 def _panicle(p: Picture, y: float) -> None:
     """A dense sorghum head above the flag leaf."""
     p.add("stem", stem((X, y + 4), (X, y - 10), 4.4, 3))
-    p.add("flower", simple((X, y - 8), 90, 48, 25, "oval", rib=False).outline)
+    p.add("flower", simple((X, y - 8), 90, 48, 25, "oval", rib=False).outline, mark="anchor")
     grains = [
         (X + dx, y - 13 - 5.4 * row)
         for row in range(7)

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from .aim import NOTHING, Aim
 from .geometry import Point, arc, cubic, heading, limb, polar, polyline, simple, stroke
 from .picture import Picture
 
 KINDS = {"alfalfa": "oval", "clover": "heart"}
 GROUND = 240.0
+FOLDED = 7
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places of clover leaves; the folded one is new, the low one at the back is old."""
+    return Aim((4,), young=FOLDED, old=5) if target in ("leaf", "youngest-open") else NOTHING
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -15,7 +22,7 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     if form == "alfalfa":
         _alfalfa(p, stage)
     else:
-        _clover(p, stage, target)
+        _clover(p, stage)
     if target == "whole":
         p.band(0, GROUND - 6)
         p.cut(GROUND - 6, 44, 156)
@@ -35,7 +42,7 @@ CUTS: dict[str, dict[str, tuple[float, float, tuple[str, ...]]]] = {
 }
 
 
-def _three(p: Picture, at: Point, angle: float, size: float, form: str, role: str, mark: str = "") -> None:
+def _three(p: Picture, at: Point, angle: float, size: float, form: str, role: str, rib: bool = True) -> None:
     wide = 0.46 if form == "alfalfa" else 0.86
     for turn in (58, -58, 0) if form == "alfalfa" else (100, -100, 0):
         p.leaf(
@@ -46,10 +53,9 @@ def _three(p: Picture, at: Point, angle: float, size: float, form: str, role: st
                 size * wide,
                 "obovate",
                 veins=3 if role == "target" else 0,
-                rib=form == "clover",
+                rib=rib,
             ),
             role,
-            mark=mark,
         )
         if form == "clover" and role != "target":  # the pale arrow on a clover leaflet
             tip = polar(at, angle + turn, size * 0.62)
@@ -64,7 +70,7 @@ def _three(p: Picture, at: Point, angle: float, size: float, form: str, role: st
 def _alfalfa(p: Picture, stage: str) -> None:
     for dx, lean, tall in ((-12, 107, 0.86), (12, 73, 0.9), (0, 90, 1.0)):
         curve = arc((100.0 + dx, GROUND), lean, 204 * tall, 0)
-        p.add("stem", limb(curve, 5, 2.4))
+        p.add("stem", limb(curve, 5.2, 3.2))
         n = 6
         for i in range(n):
             at = cubic(*curve, 0.16 + 0.8 * i / (n - 1))
@@ -72,7 +78,7 @@ def _alfalfa(p: Picture, stage: str) -> None:
             reach = 15 * (1 - 0.07 * i)
             end = polar(at, lean - side * 52, reach)
             p.stalk(polyline([at, end]))
-            _three(p, end, lean - side * 62, 19 - 0.9 * i, "alfalfa", "old" if i == 0 else "leaf")
+            _three(p, end, lean - side * 62, 19.5 - 0.5 * i, "alfalfa", "old" if i == 0 else "leaf", rib=False)
             if stage == "bloom" and i in (3, 4):
                 other = polar(at, lean + side * 46, 12)
                 p.add("hair", polyline([at, other]))
@@ -94,13 +100,13 @@ def _alfalfa(p: Picture, stage: str) -> None:
             p.add("flower", simple(polar(curve[3], lean, 1), lean, 9, 7, "oval", rib=False).outline)
 
 
-def _clover(p: Picture, stage: str, target: str) -> None:
+def _clover(p: Picture, stage: str) -> None:
     p.add("stem", limb(arc((30, GROUND - 3), 4, 142, -6), 6, 4))
     leaves = ((52, 108, 92), (66, 96, 128), (118, 82, 120), (142, 70, 96), (92, 92, 152), (108, 60, 60), (76, 124, 66))
-    picked = 4
-    for i, (x, lean, tall) in enumerate(leaves):
+    for i in p.order(range(len(leaves))):
+        x, lean, tall = leaves[i]
         curve = arc((x, GROUND - 5.0), lean, tall, (90 - lean) * 0.8)
-        dark = i == picked and target in ("leaf", "youngest-open")
+        dark = p.turn(i)
         p.stalk(stroke(curve), target=dark)
         _three(
             p,
@@ -110,10 +116,13 @@ def _clover(p: Picture, stage: str, target: str) -> None:
             "clover",
             "target" if dark else "old" if i > 4 else "leaf",
         )
+        p.turn()
     curve = arc((104.0, GROUND - 5.0), 86, 128, -6)
-    p.stalk(stroke(curve))
+    dark = p.turn(FOLDED)
+    p.stalk(stroke(curve), target=dark)
     for turn in (-24, 24, 0):
-        p.leaf(simple(curve[3], 84 + turn, 14, 6, "lance"), "young", mark="young")
+        p.leaf(simple(curve[3], 84 + turn, 14, 6, "lance"), "target" if dark else "young", mark="young")
+    p.turn()
     if stage == "bloom":
         for x, lean, tall in ((60, 103, 152), (130, 77, 146)):
             curve = arc((float(x), GROUND - 5.0), lean, tall, 0)

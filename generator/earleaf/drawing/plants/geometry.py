@@ -43,6 +43,12 @@ def cubic(a: Point, b: Point, c: Point, d: Point, t: float) -> Point:
     )
 
 
+def union(boxes: Sequence[Box]) -> Box:
+    """The box around boxes."""
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)
+
+
 @dataclass
 class Path:
     """One path: its `d` text, and the same outline as points for the layout of labels."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from .aim import NOTHING, Aim
 from .geometry import Point, arc, blade, cubic, heading, limb, polar, polyline, simple, stroke
 from .picture import Picture
 
@@ -27,6 +28,22 @@ GROUND, FOOT = 236.0, (100.0, 236.0)
 # Shoots: where the foot is, which way it leans, how tall. The main shoot is last and in front.
 TILLERS = ((-14, 116, 0.84), (14, 66, 0.86), (-7, 102, 0.94), (8, 79, 0.9), (0, 90, 1.0))
 CULMS = ((-16, 99, 0.88), (17, 81, 0.9), (0, 90, 1.0))
+Curve = tuple[Point, Point, Point, Point]
+AIMS: dict[str, Aim] = {
+    "top-collar": Aim((1,), young=0, old=3),
+    "leaf": Aim((1,), young=0, old=3),
+    "flag": Aim((1,), old=2),
+    "below-flag": Aim((2,), (3,), young=1, old=4, counted=(2, 3)),
+    "third": Aim((3,), young=1, old=4, counted=(1, 2, 3)),
+    "upper-leaves": Aim((1, 2)),
+    "upper-four": Aim((1, 2, 3, 4), counted=(1, 2, 3, 4)),
+}
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places on the main shoot from the top: 1 is the newest open leaf, 0 the one still rolled."""
+    found = AIMS.get(target, NOTHING)
+    return replace(found, young=None) if found.young == 0 and stage in ("boot", "head") else found
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -54,45 +71,42 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
 
 def _tillers(p: Picture, kind: Kind, target: str) -> None:
     """Leafy shoots before stems rise. Each has older leaves, one newest open leaf, and one still rolled."""
+    whole = _whole(target)
     for k, (dx, lean, size) in enumerate(TILLERS):
         main = k == len(TILLERS) - 1
         foot = (FOOT[0] + dx, GROUND)
         curve = arc(foot, lean, 108 * size, 0)
-        joints = [cubic(*curve, t) for t in (0.34, 0.6, 0.86)]
-        rolled = blade(cubic(*curve, 0.8), lean, 86 * size, kind.width * 0.5, -4 if lean < 90 else 4, rib=False, foot=1)
-        p.leaf(rolled, "young", mark="young" if main else "")
+        joints = [cubic(*curve, t) for t in ((0.16, 0.38, 0.62, 0.86) if main else (0.34, 0.6, 0.86))]
+        dark = main and p.turn(0)
+        thick = kind.width * (0.9 if dark else 0.5)
+        rolled = blade(cubic(*curve, 0.8), lean, 86 * size, thick, -4 if lean < 90 else 4, rib=False, foot=1)
+        p.leaf(rolled, "target" if dark else "young", mark="young" if main else "")
+        p.turn()
         p.add("stem", limb(curve, 7, 4.4))
-        for j, at in enumerate(joints):
+        for place in p.order(range(len(joints), 0, -1)):
+            at, j = joints[-place], 3 - place
             side = 1 if (j + k) % 2 == 0 else -1
-            picked = main and _takes(target, 3 - j)
+            picked = main and p.turn(place)
             angle = lean - side * (34 - 7 * j)
-            role = "target" if picked else "old" if j == 0 else "leaf"
-            p.leaf(
-                blade(
-                    at,
-                    angle,
-                    kind.leaf * size * (0.8 + 0.14 * j),
-                    kind.width * (1.3 if picked else 1),
-                    -side * (82.0 - 14 * j),
-                    rib=not _whole(target),
-                ),
-                role,
+            role = "target" if picked else "old" if place == len(joints) else "leaf"
+            leaf = blade(
+                at,
+                angle,
+                kind.leaf * size * (0.8 + 0.14 * j),
+                kind.width * (1.3 if picked else 1),
+                -side * (82.0 - 14 * j),
+                rib=not main or not whole,
             )
+            p.leaf(leaf, role)
+            p.turn()
             if role != "target":
                 p.add("collar", polyline([polar(at, lean + 90, 2), polar(at, lean - 90, 2)]))
+            if main:
+                p.number(place, leaf.tip)
 
 
 def _whole(target: str) -> bool:
     return target in ("whole", "row-section", "top-third", "top-half", "grazed")
-
-
-def _takes(target: str, place: int) -> bool:
-    """Is the leaf at this place from the top (1 = newest open leaf) the one to take?"""
-    return (
-        (place == 1 and target in ("top-collar", "leaf", "upper-leaves", "upper-four", "flag"))
-        or (place == 2 and target in ("upper-leaves", "upper-four", "below-flag"))
-        or (place == 3 and target in ("third", "upper-four"))
-    )
 
 
 def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
@@ -104,42 +118,49 @@ def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
         foot = (FOOT[0] + dx, GROUND)
         curve = arc(foot, lean, tall, 0)
         if stage == "stems":
+            dark = main and p.turn(0)
             p.leaf(
-                blade(cubic(*curve, 0.9), lean, 74 * size, kind.width * 0.6, 6, rib=False, foot=1),
-                "young",
+                blade(cubic(*curve, 0.9), lean, 74 * size, kind.width * (0.9 if dark else 0.6), 6, rib=False, foot=1),
+                "target" if dark else "young",
                 mark="young" if main else "",
             )
+            p.turn()
         p.add("stem", limb(curve, 7, 3.4))
         if stage == "boot":
             at = cubic(*curve, 0.76)
             p.add("stem", simple(at, heading(foot, curve[3]), tall * 0.27, 14, "oval", rib=False).outline)
         if headed:
             _head(p, kind, curve[3], lean, size)
-        places = (0.84, 0.58, 0.36, 0.18) if headed else (0.92, 0.66, 0.42, 0.2)
-        for j, t in enumerate(places):
-            at = cubic(*curve, t)
-            side = 1 if (j + k) % 2 == 0 else -1
-            picked = main and _takes(target, j + 1)
-            old = j == 3
-            lift = 40 if j == 0 and headed else 46
-            role = "target" if picked else "old" if old else "leaf"
-            length = kind.leaf * size * (0.86, 1.0, 0.9, 0.66)[j]
-            p.leaf(
-                blade(
-                    at,
-                    lean - side * lift,
-                    length,
-                    kind.width * (1.45 if picked else 1),
-                    -side * (60.0 if j == 0 else 96.0),
-                    rib=not _whole(target),
-                ),
-                role,
-            )
-            if role != "target":
-                p.add("collar", polyline([polar(at, lean + 90, 2.4), polar(at, lean - 90, 2.4)]))
-            if j < 3:
-                node = cubic(*curve, t - 0.14)
-                p.add("hair", polyline([polar(node, lean + 90, 3.4), polar(node, lean - 90, 3.4)]))
+            if main:
+                p.marks["anchor"].append(polar(curve[3], lean, 48 * size))
+        for place in p.order(range(1, 5)) if main else range(1, 5):
+            _culm_leaf(p, kind, stage, curve, k, place, lean, size, rib=not main or not _whole(target))
+
+
+def _culm_leaf(
+    p: Picture, kind: Kind, stage: str, curve: Curve, k: int, place: int, lean: float, size: float, rib: bool
+) -> None:
+    """One leaf of shoot k with its collar, and the joint below it."""
+    headed, main, j = stage == "head", k == len(CULMS) - 1, place - 1
+    t = ((0.84, 0.58, 0.36, 0.18) if headed else (0.92, 0.66, 0.42, 0.2))[j]
+    at = cubic(*curve, t)
+    side = 1 if (j + k) % 2 == 0 else -1
+    picked = main and p.turn(place)
+    upright = headed and j == 0 and kind.head == "panicle"  # the flag leaf of rice stands up
+    lift = 22 if upright else 40 if j == 0 and headed else 46
+    role = "target" if picked else "old" if j == 3 else "leaf"
+    length = kind.leaf * size * (0.86, 1.0, 0.9, 0.66)[j]
+    turn = -side * (16.0 if upright else 60.0 if j == 0 else 96.0)
+    leaf = blade(at, lean - side * lift, length, kind.width * (1.45 if picked else 1), turn, rib=rib)
+    p.leaf(leaf, role)
+    p.turn()
+    if main:
+        p.number(place, leaf.tip)
+    if role != "target":
+        p.add("collar", polyline([polar(at, lean + 90, 2.4), polar(at, lean - 90, 2.4)]))
+    if j < 3:
+        node = cubic(*curve, t - 0.14)
+        p.add("hair", polyline([polar(node, lean + 90, 3.4), polar(node, lean - 90, 3.4)]))
 
 
 def _head(p: Picture, kind: Kind, at: Point, lean: float, size: float) -> None:
@@ -164,7 +185,7 @@ def _head(p: Picture, kind: Kind, at: Point, lean: float, size: float) -> None:
                 )
         return
     bow = 120.0
-    way = -1 if lean <= 90 else 1
+    way = -1 if lean < 90 else 1
     axis = arc(at, lean, 46 * size, way * bow)
     p.add("hair", stroke(axis))
     for i in range(6):
@@ -185,12 +206,13 @@ def _turf(p: Picture, target: str) -> None:
     """Short sward; what the blade of the mower takes is dark."""
     ground, cut = 186.0, 136.0
     p.add("ground", polyline([(8, ground), (192, ground), (192, ground + 34), (8, ground + 34)], closed=True))
-    for i in range(22):
-        x = 24 + 7.2 * i
+    for i in range(16):
+        x = 24 + 10.1 * i
         lean = (8, -6, 3, -10, 6)[i % 5]
         tall = (84, 96, 88, 100, 80, 92)[i % 6]
         p.leaf(
-            blade((x, ground + 1), 90 + lean, tall, 7.5, lean * 2.4, rib=False, foot=0.9), "leaf" if i % 3 else "old"
+            blade((x, ground + 1), 90 + lean, tall, 11, lean * 2.4, foot=0.9),
+            "leaf" if i % 3 else "old",
         )
         p.add("hair", stroke(arc((x, ground + 2), -90 + lean, 22, lean * 3)))
     if target == "clip":

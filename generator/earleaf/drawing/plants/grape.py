@@ -2,12 +2,28 @@
 
 from __future__ import annotations
 
+from .aim import NOTHING, Aim
 from .geometry import Point, arc, cubic, heading, limb, lobed, polyline, simple, stroke
 from .picture import Picture
 
 KINDS = {"grape": "grape"}
 N = 8
 CLUSTERS = (1, 2)
+BUNCH = 100
+"""Added to the place of a leaf: the cluster across from it."""
+ONLY = ("opposite-petiole", "shoot-petiole", "petiole")
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the base of the shoot."""
+    if target not in (*ONLY, "opposite-leaf", "leaf", "blade"):
+        return NOTHING
+    if target == "opposite-petiole":
+        first, second = CLUSTERS
+        return Aim((first,), (second,), young=N - 2, old=0, counted=(BUNCH + first, BUNCH + second))
+    if target == "opposite-leaf":
+        return Aim((CLUSTERS[0],), young=N - 2, old=0, counted=(BUNCH + CLUSTERS[0],))
+    return Aim((N - 4,), young=N - 2, old=0)
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -15,16 +31,18 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     p.add("wood", limb(((10.0, 254.0), (60.0, 246.0), (130.0, 254.0), (192.0, 244.0)), 14, 12))
     curve = arc((100, 246), 92, 218, -4)
     p.add("stem", limb(curve, 6.5, 2.4))
-    picked = CLUSTERS[0] if target in ("opposite-petiole", "opposite-leaf") else N - 4 if target else -1
-    order = [i for i in range(N) if i != picked] + ([picked] if picked >= 0 else [])
-    for i in range(N - 1):
-        at, side = _node(curve, i), _side(i)
-        if i in CLUSTERS:
-            _cluster(p, at, -side, stage)
-        elif i > 2 and i % 3:
-            _tendril(p, at, -side)
-    for i in order:
-        _leaf(p, curve, i, target if i == picked else "")
+    for i in range(3, N - 1):
+        if i % 3:
+            _tendril(p, _node(curve, i), -_side(i))
+    plain = [i for i in range(N) if i not in p.marked]
+    for i in plain:
+        _leaf(p, curve, i, "")
+    for i in CLUSTERS:
+        p.number(BUNCH + i, _cluster(p, _node(curve, i), -_side(i), stage))
+    for i in p.marked:
+        p.turn(i)
+        _leaf(p, curve, i, target)
+        p.turn()
     tip = curve[3]
     for turn in (34, -26, 4):
         p.leaf(simple(tip, 88 + turn, 12, 5, "lance"), "young", mark="young")
@@ -41,10 +59,10 @@ def _side(i: int) -> int:
 def _leaf(p: Picture, curve: tuple[Point, Point, Point, Point], i: int, target: str) -> None:
     side, back = _side(i), N - i
     at = _node(curve, i)
-    size = {1: 0.34, 2: 0.54, 3: 0.76}.get(back, 1.0 if i else 0.84) * (1.06 if target else 1)
+    size = {1: 0.34, 2: 0.54, 3: 0.76}.get(back, 1.0 if i else 0.84) * (1.06 if i in p.aim.right else 1)
     angle = 30 + 5 * i
     reach = arc(at, angle if side > 0 else 180 - angle, 32 * size, -20.0 * side)
-    only = target in ("opposite-petiole", "shoot-petiole", "petiole")
+    only = target in ONLY
     role = "target" if target and not only else "young" if back <= 2 else "old" if i == 0 else "leaf"
     droop = 26 if back > 2 else 4
     whole = target in ("opposite-leaf", "leaf")
@@ -56,8 +74,6 @@ def _leaf(p: Picture, curve: tuple[Point, Point, Point, Point], i: int, target: 
     )
     if only:
         p.stalk(stroke(reach), target=True)
-        mid = cubic(*reach, 0.5)
-        p.add("target-rib", polyline([cubic(*reach, 0.2), mid, cubic(*reach, 0.85)]))
 
 
 def _tendril(p: Picture, at: Point, side: int) -> None:
@@ -65,8 +81,8 @@ def _tendril(p: Picture, at: Point, side: int) -> None:
         p.add("hair", stroke(arc(at, 56 if side > 0 else 124, length, turn * side)))
 
 
-def _cluster(p: Picture, at: Point, side: int, stage: str) -> None:
-    """A flower cluster, or a bunch of berries, across from the leaf."""
+def _cluster(p: Picture, at: Point, side: int, stage: str) -> Point:
+    """A flower cluster, or a bunch of berries, across from the leaf. Its lower end."""
     hang = arc(at, 16 if side > 0 else 164, 22, -50.0 * side)
     p.add("stalk", stroke(hang))
     top = hang[3]
@@ -75,7 +91,7 @@ def _cluster(p: Picture, at: Point, side: int, stage: str) -> None:
             for k in range(count):
                 spot = (top[0] + (k - (count - 1) / 2) * 8.4 + side * row, top[1] + 4 + row * 7.4)
                 p.add("flower", simple((spot[0] - 4.6, spot[1]), 0, 9.2, 9.2, "round", rib=False).outline)
-        return
+        return top[0], top[1] + 38
     for row in range(6):
         y = top[1] + 1 + row * 5.4
         for k in (-1, 1):
@@ -83,3 +99,4 @@ def _cluster(p: Picture, at: Point, side: int, stage: str) -> None:
             spot = (top[0] + k * reach + side * row * 0.8, y + 2)
             p.add("hair", polyline([(top[0] + side * row * 0.8, y - 2), spot]))
             p.add("flower", simple((spot[0] - 2.4, spot[1]), 0, 4.8, 4.8, "round", rib=False).outline)
+    return top[0], top[1] + 32

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from math import hypot
+from math import cos, hypot, pi, sin
 
 from .geometry import Box, Path, Point, between
 
 WIDTH = 200
 CELL = 4
 LINE_HEIGHT, LETTER = 13, 0.58
-SIZES = {"target": 12.5, "young": 11.5}
+SIZES = {"target": 12.5, "young": 11.5, "wrong": 12.5}
+MARK, SMALL_MARK = 12.0, 24.0
+"""Size of the numbers of counted leaves; on a small picture, where they must stay readable in print."""
 
 
 class Grid:
@@ -70,6 +72,27 @@ def place(
         if best is None or cost < best[0]:
             best = (cost, box, lines)
     return best[1:] if best else None
+
+
+def beside(text: str, size: float, at: Point, plant: Grid, target: Grid, taken: list[Box]) -> Box:
+    """The cheapest box for a number next to a point: off the target, off other labels, off the plant if it can be."""
+    w, h = len(text) * size * LETTER + 1, size * 0.86
+    best: tuple[float, Box] | None = None
+    for reach in range(4, 60, 2):
+        if best is not None and reach >= best[0]:
+            break
+        for k in range(16):
+            x, y = at[0] + (reach + w / 2) * cos(k * pi / 8), at[1] - (reach + h / 2) * sin(k * pi / 8)
+            box = (x - w / 2, y - h / 2, x + w / 2, y + h / 2)
+            outside = box[0] < 1 or box[2] > WIDTH - 1
+            if outside or target.count(box, 1) or any(overlap(box, b, 1) for b in taken):
+                continue
+            cost = reach + 4.0 * plant.count(box, 0)
+            if best is None or cost < best[0]:
+                best = (cost, box)
+    if best is None:
+        raise ValueError(f"no room for the number {text}")
+    return best[1]
 
 
 def wrappings(text: str) -> list[list[str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .aim import NOTHING, Aim
 from .geometry import Path, Point, arc, between, heading, limb, polar, polyline, simple, stem, stroke
 from .picture import Picture
 
@@ -29,6 +30,21 @@ KINDS: dict[str, Kind] = {
     "pea": Kind(leaflet=21, wide=0.62, shape="oval", leaf="pairs", nodes=7, pod=28),
 }
 GROUND = 240.0
+PARTS = ("leaf", "blade", "petiole", "parted", "leaflet")
+
+
+def nodes(kind: Kind, stage: str) -> int:
+    """Leaves on the main stem, the folded one at the tip counted."""
+    return 4 if stage == "young" else kind.nodes
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the ground. The last is folded, the one before it small and pale, the next is the right one."""
+    if target not in PARTS:
+        return NOTHING
+    n = nodes(KINDS[form], stage)
+    right = max(n - 3, 1)
+    return Aim((right,), young=right + 1, old=max(right - 2, 0))
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -36,27 +52,29 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     kind = KINDS[form]
     p.ground(GROUND)
     young = stage == "young"
-    n = 4 if young else kind.nodes
+    n = nodes(kind, stage)
     foot, top = GROUND, 92.0 if young else 112.0 if form == "peanut" else 46.0
     ys = [foot - 44 - (foot - 48 - top) * (i / (n - 1)) ** 0.92 for i in range(n)]
-    picked = max(n - 3, 1)
     if form == "peanut":
         _runners(p, kind, target)
     p.add("stem", stem((X, foot), (X, top - 4), 5.2 if not young else 4.4, 2.6))
     _lowest(p, form, foot)
     for i in range(n):
-        if i != picked or target not in ("leaf", "blade", "petiole", "parted", "leaflet"):
-            _node_leaf(p, kind, i, n, ys[i], "young" if i == n - 1 else "old" if i == 0 and not young else "leaf", "")
+        if i not in p.marked:
+            role = "young" if i >= n - 2 else "old" if i == 0 and not young else "leaf"
+            _node_leaf(p, kind, i, n, ys[i], role, "")
     if form == "pea":
         for i in range(n - 1):
             for side in (1, -1):
                 p.leaf(simple((X, ys[i]), 38 if side > 0 else 142, 15, 11, "heart"), "leaf")
     if stage in ("bloom", "pods", "pegs"):
         for i in range(1, n - 1):
-            if i != picked:
+            if i not in p.marked:
                 _fruit(p, kind, form, stage, (X, ys[i]), -_side(i), i)
-    if target in ("leaf", "blade", "petiole", "parted", "leaflet"):
-        _node_leaf(p, kind, picked, n, ys[picked], "target", target)
+    for i in p.marked:
+        p.turn(i)
+        _node_leaf(p, kind, i, n, ys[i], "target", target)
+    p.turn()
     if target == "whole":
         p.band(0, GROUND - 5)
         p.cut(GROUND - 5, 64, 136)
@@ -82,7 +100,7 @@ def _node_leaf(p: Picture, kind: Kind, i: int, n: int, y: float, role: str, part
     if i == n - 1:
         _folded(p, (X, y), kind, role)
         return
-    size = (0.72 if i == n - 2 else 1.0) * (0.92 if t < 0.2 else 1.0) * (1.12 if role == "target" else 1.0)
+    size = (0.72 if i == n - 2 else 1.0) * (0.92 if t < 0.2 else 1.0) * (1.12 if i in p.aim.right else 1.0)
     length = (40 if n > 4 else 34) * (0.62 if i == n - 2 else 1.0)
     angle = 22 + 26 * t if n > 4 else 26 + 20 * t
     at = angle if side > 0 else 180 - angle
@@ -92,8 +110,14 @@ def _node_leaf(p: Picture, kind: Kind, i: int, n: int, y: float, role: str, part
     end = curve[3]
     if part == "parted":
         end = polar(end, heading(curve[2], curve[3]), 8)
-    fill = "leaf" if part == "petiole" else role
-    leaf_of(p, kind, end, heading(curve[2], curve[3]), kind.leaflet * size, fill, side)
+    fill = "leaf" if part in ("petiole", "leaflet") else role
+    ahead, long = heading(curve[2], curve[3]), kind.leaflet * size
+    leaf_of(p, kind, end, ahead, long, fill, side)
+    if part == "leaflet":  # one of them is taken
+        pairs = kind.leaf == "pairs"
+        foot = polar(end, ahead, long * (0.8 if pairs else 0.22))
+        way = ahead + (64 * side if pairs else 0)
+        p.leaf(simple(foot, way, long * 0.95, long * kind.wide, kind.shape, veins=4), role)
 
 
 def leaf_of(p: Picture, kind: Kind, at: Point, angle: float, size: float, role: str, side: int) -> None:

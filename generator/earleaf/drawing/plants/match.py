@@ -10,11 +10,12 @@ from .forms import FORMS
 
 @dataclass(frozen=True)
 class PlantSpec:
-    """What to draw: see FORMS for the words."""
+    """What to draw: see FORMS for the words. `wrong` names a wrong leaf to show instead of the right one."""
 
     form: str
     stage: str
     target: str
+    wrong: str = ""
 
 
 # Crops whose form has another name than the crop itself.
@@ -84,6 +85,10 @@ TARGETS = {
     "third-leaf-from-top": "third",
     "third-node-leaf": "third",
     "fourth-collared-leaf": "fourth",
+    "third-or-fourth-leaf": "third-fourth",
+    "third-leaf-petiole": "petiole",
+    "sixth-leaf-petiole": "petiole",
+    "third-pair-leaf": "third-pair-only",
     "upper-leaves": "upper-leaves",
     "upper-four-leaves": "upper-four",
     "trifoliate-leaf": "leaf",

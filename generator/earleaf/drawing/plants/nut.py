@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .aim import Aim
 from .geometry import Leaf, Point, arc, cubic, heading, limb, polar, simple, stroke
 from .picture import Picture
 
@@ -25,6 +26,13 @@ KINDS: dict[str, Kind] = {
     "black-walnut": Kind(pairs=6, size=36, wide=0.32),
 }
 TARGETS = ("middle-pair", "end-leaflet", "centre-leaflet", "leaf", "new", "mid", "blade", "petiole")
+LARGE = 2
+"""The place of the leaf in the middle of the shoot."""
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the base of the shoot."""
+    return Aim((LARGE,), young=4, old=0)
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -33,20 +41,19 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     p.add("wood", limb(((6.0, 252.0), (24.0, 246.0), (40.0, 250.0), (78.0, 240.0)), 14, 11))
     shoot = arc((40, 246), 96, 214, -8)
     p.add("stem", limb(shoot, 8, 3))
-    for t, angle, length, side in (
-        (0.16, 30, 62, 1),
-        (0.3, 164, 34, -1),
-        (0.64, 150, 34, -1),
-        (0.8, 52, 60, 1),
-        (0.92, 124, 30, -1),
-    ):
-        at = cubic(*shoot, t)
-        _leaf(
-            p, kind, arc(at, angle, length, -20.0 * side), 0.42 if side > 0 else 0.32, "old" if t < 0.3 else "leaf", ""
-        )
+    small = {0: (0.16, 30, 62, 1), 1: (0.3, 164, 34, -1), 3: (0.64, 150, 34, -1), 4: (0.8, 52, 60, 1)}
+    small[5] = (0.92, 124, 30, -1)
+    for i in p.order(small):
+        t, angle, length, side = small[i]
+        curve = arc(cubic(*shoot, t), angle, length, -20.0 * side)
+        here = "leaf" if p.turn(i) else ""
+        _leaf(p, kind, curve, 0.42 if side > 0 else 0.32, "old" if t < 0.3 else "leaf", here)
+        p.turn()
     for turn in (26, -20, 4):
         p.leaf(simple(shoot[3], 88 + turn, 18, 5, "lance"), "young", mark="young")
-    _leaf(p, kind, arc(cubic(*shoot, 0.46), 34, 112, -34), 1.0, "leaf", target)
+    dark = target if p.turn(LARGE) else ""
+    _leaf(p, kind, arc(cubic(*shoot, 0.46), 34, 112, -34), 1.0, "leaf", dark)
+    p.turn()
     p.whole = target in ("middle-pair", "end-leaflet", "centre-leaflet")
 
 

@@ -5,54 +5,71 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from html import escape
 
-from .geometry import Box, Leaf, Path, Point, between, number, polyline
-from .labels import CELL, LETTER, LINE_HEIGHT, SIZES, WIDTH, Grid, covered, edge, gap, nearest, place
-
-TARGET, PLANT, LINE, OLD, GROUND = "#17324D", "#DDEBCF", "#3E6B33", "#EEF1DF", "#E8DECB"
-YOUNG, FLOWER, PAGE, INK, QUIET = "#F4F8EC", "#FBFAF4", "#FFFFFF", "#16211C", "#6B746F"
-
-ROLES: dict[str, str] = {
-    "leaf": f'class="el-plant-leaf" fill="{PLANT}" stroke="{LINE}"',
-    "old": f'class="el-plant-leaf el-old" fill="{OLD}" stroke="{LINE}"',
-    "young": f'class="el-plant-leaf el-young" fill="{YOUNG}" stroke="{LINE}"',
-    "rib": f'class="el-plant-rib" fill="none" stroke="{LINE}" stroke-width=".6"',
-    "stem": f'class="el-plant-stem" fill="{PLANT}" stroke="{LINE}"',
-    "stalk": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width="2"',
-    "hair": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width=".9"',
-    "fern": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width=".8"',
-    "band-hair": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="1.9"',
-    "collar": f'class="el-plant-collar" fill="none" stroke="{LINE}" stroke-width="2.4"',
-    "wood": f'class="el-wood" fill="{GROUND}" stroke="{QUIET}"',
-    "flower": f'class="el-flower" fill="{FLOWER}" stroke="{LINE}" stroke-width=".9"',
-    "ground": f'class="el-ground" fill="{GROUND}"',
-    "cut": f'class="el-cut" fill="none" stroke="{INK}" stroke-width="1.6" stroke-dasharray="5 3"',
-    "ruler": f'class="el-ruler" fill="none" stroke="{INK}" stroke-width="1"',
-    "target": f'class="el-target" fill="{TARGET}" stroke="{TARGET}" stroke-width="2.4"',
-    "band": f'class="el-target el-target-each" fill="{TARGET}" stroke="{PAGE}" stroke-width=".8"',
-    "target-line": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="4.4"',
-    "target-rib": f'class="el-target-rib" fill="none" stroke="{PAGE}" stroke-width="1.1"',
-}
-BAND = ("leaf", "old", "young", "stem", "flower", "stalk")
-INSIDE = {("rib", "leaf"), ("rib", "old"), ("rib", "young"), ("target-rib", "target")}
+from .aim import NOTHING, Aim
+from .geometry import Box, Leaf, Path, Point, between, number, polyline, union
+from .labels import (
+    CELL,
+    LETTER,
+    LINE_HEIGHT,
+    MARK,
+    SIZES,
+    SMALL_MARK,
+    WIDTH,
+    Grid,
+    beside,
+    covered,
+    edge,
+    gap,
+    nearest,
+    place,
+)
+from .marks import cross, hatch, length, thicker
+from .roles import BAND, CORE, FONT, HALO, HEAVY, INK, INSIDE, NO_INK, PAD, PAGE, PART, ROLES, SMALL
 
 
 class Picture:
-    """Collects paths in drawing order. `mark` names a path that a label speaks about ("young")."""
+    """Collects paths in drawing order. `mark` names a path that a label speaks about ("young").
 
-    def __init__(self, ident: str, height: int = 260) -> None:
-        self.ident, self.height = ident, height
+    `aim` says which leaves stand out; with `wrong` ("young", "old", "other") it is the wrong leaf, and it gets a cross.
+    `bare` is set where the leaf stalk alone is taken: it is drawn thicker.
+    """
+
+    def __init__(self, ident: str, height: int = 260, aim: Aim = NOTHING, wrong: str = "", bare: bool = False) -> None:
+        self.ident, self.height, self.bare = ident, height, bare
+        self.aim, self.wrong, self.voice = aim, wrong, ""
+        self.marked = aim.marked(wrong)
         self.items: list[tuple[str, Path]] = []
-        self.marks: dict[str, list[Point]] = {"target": [], "young": []}
+        self.marks: dict[str, list[Point]] = {"target": [], "either": [], "wrong": [], "young": [], "anchor": []}
         self.extra: list[tuple[Point, str, str]] = []
+        self.counts: list[tuple[int, Point]] = []
         self.boxes: list[Box] = []
         self.whole = False
 
+    def turn(self, place: int | None = None) -> bool:
+        """What follows is the leaf at this place: does it stand out?"""
+        out = place in self.marked
+        self.voice = "" if not out else "wrong" if self.wrong else "either" if place in self.aim.either else ""
+        return out
+
+    def number(self, place: int, at: Point) -> None:
+        """Give a counted place its number."""
+        if place in self.aim.counted and not self.wrong:
+            self.counts.append((self.aim.counted.index(place) + 1, at))
+
+    def order(self, places: Iterable[int]) -> list[int]:
+        """The same places; those that stand out come last and so lie on top."""
+        return sorted(places, key=self.marked.__contains__)
+
     def add(self, role: str, *paths: Path, mark: str = "") -> None:
         """Draw paths in a role."""
+        if self.voice and role.startswith("target"):
+            role = role.replace("target", self.voice)
         for path in paths:
             self.items.append((role, path))
-            if role in ("target", "target-line"):
-                self.marks["target"] += path.points
+            if role.split("-")[0] in ("target", "either", "wrong") and not role.endswith(("rib", "hatch")):
+                self.marks[role.split("-")[0]] += path.points
+                if role == "either":
+                    self.items.append(("either-hatch", hatch(path)))
             elif mark:
                 self.marks[mark] += path.points
 
@@ -65,7 +82,7 @@ class Picture:
 
     def stalk(self, path: Path, target: bool = False) -> None:
         """Draw a leaf stalk as a line."""
-        self.add("target-line" if target else "stalk", path)
+        self.add(("target-stalk" if self.bare else "target-line") if target else "stalk", path)
 
     def ground(self, y: float, left: float = 14, right: float = 186) -> None:
         """A strip of soil."""
@@ -90,10 +107,20 @@ class Picture:
                 if inside:
                     self.items.append((dark.get(role, "band"), path))
                     self.marks["target"] += inside
-        for role, path in before:
-            if role == "rib" and any(top <= p[1] <= bottom and left <= p[0] <= right for p in path.points):
-                self.items.append(("band-rib", path))
-        self.items.append(("clip-end", clip))
+        ribs: list[tuple[str, Path]] = []
+        if "leaf" in roles:
+            ribs = [("band-rib", path) for role, path in before if role == "rib" and self._touches(path, clip)]
+        if not ribs:  # a part without ribs is hatched
+            ribs = [
+                ("band-hatch", hatch(path, 7)) for role, path in before if role == "stem" and self._touches(path, clip)
+            ]
+        self.items += [*ribs, ("clip-end", clip)]
+
+    @staticmethod
+    def _touches(path: Path, clip: Path) -> bool:
+        """Is some of this path between the heights of a band?"""
+        (left, top), (right, bottom) = clip.points
+        return any(top <= y <= bottom and left <= x <= right for x, y in path.points)
 
     @staticmethod
     def _all_in(item: tuple[str, Path], clip: Path, roles: tuple[str, ...]) -> bool:
@@ -112,103 +139,175 @@ class Picture:
         for at, key, text in marks:
             self.extra.append(((x - 3, zero - at * inch), key, text))
 
-    def fit(self) -> None:
-        """Make the plant narrower where it would run over the sides."""
-        reach = max(
-            abs(x - 100) for role, path in self.items if role not in ("clip", "clip-end") for x, _ in path.points
-        )
-        if reach > 96:
-            about = (
-                100.0,
-                max(y for role, path in self.items if role not in ("clip", "clip-end") for _, y in path.points),
+    def finish(self) -> None:
+        """Cross out what is wrong; make the plant narrower where it would run over the sides."""
+        self.turn()
+        if self.wrong:
+            self.add(
+                "cross", *cross([path for role, path in self.items if role in ("wrong", "wrong-line", "wrong-stalk")])
             )
+        left, _, right, bottom = self.bounds()
+        reach = max(right - 100, 100 - left)
+        if reach > 96:
+            about = (100.0, bottom)
             self.items = [(role, path.scaled(about, 96 / reach)) for role, path in self.items]
             self.marks = {key: [between(about, p, 96 / reach) for p in ps] for key, ps in self.marks.items()}
             self.extra = [(between(about, p, 96 / reach), key, text) for p, key, text in self.extra]
+            self.counts = [(k, between(about, p, 96 / reach)) for k, p in self.counts]
 
-    def svg(self, title: str, description: str, labels: Mapping[str, str]) -> str:
-        """The finished picture."""
+    def bounds(self) -> Box:
+        """The box around everything drawn, without labels."""
+        points = [p for role, path in self.items if role not in NO_INK for p in path.points]
+        xs, ys = [x for x, _ in points], [y for _, y in points]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def svg(
+        self,
+        title: str,
+        description: str,
+        labels: Mapping[str, str],
+        window: str = "page",
+        *,
+        small: bool = False,
+        numbers: bool = True,
+        frame: Box | None = None,
+    ) -> str:
+        """The finished picture. See `draw` for the words; `frame` is a box that a plant view must hold."""
         ident = escape(self.ident, quote=True)
-        out = [
-            f'<svg class="el-plant" xmlns="http://www.w3.org/2000/svg" viewBox="VIEW" '
-            f'role="img" aria-labelledby="{ident}-t {ident}-d" stroke-linejoin="round" stroke-linecap="round">'
+        body = self._body(ident, small)
+        self.boxes = []
+        if not numbers:
+            self.counts = []
+        text = self._labels({key: text for key, text in labels.items() if window == "page" or key not in SIZES}, small)
+        view = " ".join(map(str, self.view(window, frame)))
+        line = f' stroke-width="{number(SMALL)}"' if small else ""
+        return (
+            f'<svg class="el-plant{" el-small" if small else ""}" xmlns="http://www.w3.org/2000/svg" '
+            f'viewBox="{view}" role="img" aria-labelledby="{ident}-t {ident}-d" '
+            f'stroke-linejoin="round" stroke-linecap="round" font-family="{FONT}"{line}>'
             f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{escape(description)}</desc>'
-        ]
-        out.append(self._body(ident))
-        out.append(self._labels(labels))
-        out.append("</svg>")
-        top, height = self.window()
-        return "".join(out).replace("VIEW", f"0 {top} {WIDTH} {height}", 1)
+            f"{body}{text}</svg>"
+        )
+
+    def extent(self, small: bool, numbers: bool) -> Box:
+        """The box around the plant and the numbers beside it."""
+        self.boxes = []
+        if numbers:
+            self._labels({}, small)
+        return union([self.bounds(), *self.boxes])
 
     def window(self) -> tuple[int, int]:
-        """Top and height of the view: empty space is cut off, down to a height of 200."""
-        ys = [y for role, path in self.items if role not in ("clip", "clip-end") for _, y in path.points]
-        ys += [y for b in self.boxes for y in (b[1], b[3])]
+        """Top and height of the page view: empty space is cut off, down to a height of 200."""
+        _, low, _, high = self.bounds()
+        ys = [low, high, *(y for b in self.boxes for y in (b[1], b[3]))]
         top, bottom = int(min(ys)) - 6, int(max(ys)) + 7
         if bottom - top < 200:
             top = (top + bottom) // 2 - 100
             bottom = top + 200
         return top, min(bottom - top, 260)
 
-    def _body(self, ident: str) -> str:
+    def view(self, window: str, frame: Box | None = None) -> tuple[int, int, int, int]:
+        """The four numbers of the view box."""
+        if window == "page":
+            return 0, self.window()[0], WIDTH, self.window()[1]
+        box = frame or self.bounds()
+        if window == "part" and not self.whole:
+            box = self._part(box)
+        left, top, right, bottom = union([box, *self.boxes])
+        x0, y0 = int(left) - PAD, int(top) - PAD
+        return x0, y0, int(right) + PAD + 1 - x0, int(bottom) + PAD + 1 - y0
+
+    def _part(self, plant: Box) -> Box:
+        """The part of the plant that matters: what stands out, what it is counted from, and as much as fits around."""
+        near = [p for points in self.marks.values() for p in points]
+        near += [p for _, p in self.counts]
+        if not near or self.extra:
+            return plant
+        top, bottom = min(y for _, y in near), max(y for _, y in near)
+        room = max(0.0, PART - (bottom - top)) / 2
+        top, bottom = max(plant[1], top - max(room, 6)), min(plant[3], bottom + max(room, 6))
+        shown = [x for role, path in self.items if role not in NO_INK for x, y in path.points if top <= y <= bottom]
+        left, right = min(shown), max(shown)
+        room = max(0.0, PART - (right - left)) / 2
+        return left - room, top, right + room, bottom
+
+    def _body(self, ident: str, small: bool = False) -> str:
         out: list[str] = []
         open_role = ""
         for role, path in self.items:
-            if role == "clip":
-                (left, top), (right, bottom) = path.points
-                out.append("</g>" if open_role else "")
-                out.append(
-                    f'<clipPath id="{ident}-c"><rect x="{number(left)}" y="{number(top)}" '
-                    f'width="{number(right - left)}" height="{number(bottom - top)}"/></clipPath>'
-                    f'<g clip-path="url(#{ident}-c)">'
-                )
+            if role in NO_INK:
+                out += ["</g>" * bool(open_role), self._clip(ident, path) if role == "clip" else "</g>"]
                 open_role = ""
                 continue
-            if role == "clip-end":
-                out.append("</g>" if open_role else "")
-                out.append("</g>")
-                open_role = ""
+            if not path.d or (small and role in ("rib", "either-rib")):
                 continue
-            role = {"band-line": "target-line", "band-rib": "target-rib"}.get(role, role)
+            fine = not small or (role.split("-")[0] in HEAVY and role != "band-rib")
+            role = {"band-line": "target-line", "band-rib": "target-rib", "band-hatch": "target-rib"}.get(role, role)
+            look = ROLES[role] if fine else thicker(ROLES[role], SMALL)
             if (role, open_role) in INSIDE:
-                out.append(f'<path {ROLES[role]} d="{path.d}"/>')  # a rib inside its leaf's group
+                out.append(f'<path {look} d="{path.d}"/>')  # a rib inside its leaf's group
                 continue
             if role != open_role:
-                out.append(("</g>" if open_role else "") + f"<g {ROLES[role]}>")
+                out.append(f"{'</g>' * bool(open_role)}<g {look}>")
                 open_role = role
-            if role in ("target", "target-line"):
-                wide = 5.6 if role == "target" else 8
-                out.append(f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="{wide}" d="{path.d}"/>')
-            out.append(f'<path d="{path.d}"/>')
+            out.append(self._stroke(role, path))
         out.append("</g>" if open_role else "")
         return "".join(out)
 
+    @staticmethod
+    def _stroke(role: str, path: Path) -> str:
+        """A path; where it stands out with its white edge, and with the line inside a stalk."""
+        edge = f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="{HALO.get(role)}" d="{path.d}"/>'
+        core = f'<path {CORE.get(role)} d="{path.d}"/>'
+        return f'{edge * (role in HALO)}<path d="{path.d}"/>{core * (role in CORE and length(path) > 12)}'
+
+    @staticmethod
+    def _clip(ident: str, clip: Path) -> str:
+        (left, top), (right, bottom) = clip.points
+        return (
+            f'<clipPath id="{ident}-c"><rect x="{number(left)}" y="{number(top)}" '
+            f'width="{number(right - left)}" height="{number(bottom - top)}"/></clipPath>'
+            f'<g clip-path="url(#{ident}-c)">'
+        )
+
     # -- labels ---------------------------------------------------------------------------------
 
-    def _labels(self, labels: Mapping[str, str]) -> str:
+    def _labels(self, labels: Mapping[str, str], small: bool = False) -> str:
+        size = SMALL_MARK if small else MARK
+        out = [self._fixed(p, labels.get(key) or text, size) for p, key, text in self.extra]
+        if not self.counts and not labels:
+            return "".join(out)
         plant, target = self._cells()
-        out = [self._fixed(p, labels.get(key) or text) for p, key, text in self.extra]
-        for key in ("target",) if self.whole else ("target", "young"):
+        out += [self._number(k, p, plant, target, size) for k, p in self.counts]
+        for key in ("wrong",) if self.wrong else ("target",) if self.whole else ("target", "young"):
             text, about = labels.get(key, "").strip(), self.marks[key]
             if text and about:
                 out.append(self._place(key, text, about, plant, target))
         return "".join(out)
 
-    def _fixed(self, at: Point, text: str) -> str:
-        width = len(text) * 11.5 * LETTER
-        self.boxes.append((at[0] - width, at[1] - 6, at[0], at[1] + 6))
-        return _text("el-label el-mark", [text], at[0], at[1] + 4, 11.5, "end", INK, "600")
+    def _number(self, k: int, at: Point, plant: Grid, target: Grid, size: float) -> str:
+        """The number of a counted leaf, beside it."""
+        box = beside(str(k), size, at, plant, target, self.boxes)
+        self.boxes.append(box)
+        return _text(
+            "el-plant-label el-mark", [str(k)], (box[0] + box[2]) / 2, box[3] - size * 0.14, size, "middle", INK, "700"
+        )
+
+    def _fixed(self, at: Point, text: str, size: float) -> str:
+        width = len(text) * size * LETTER
+        self.boxes.append((at[0] - width, at[1] - size / 2, at[0], at[1] + size / 2))
+        return _text("el-plant-label el-mark", [text], at[0], at[1] + size * 0.35, size, "end", INK, "600")
 
     def _cells(self) -> tuple[Grid, Grid]:
         """Grid cells under the plant, and under the target."""
         plant: set[tuple[int, int]] = set()
         target = {(int(x // CELL), int(y // CELL)) for x, y in self.marks["target"]}
         for role, path in self.items:
-            if role in ("clip", "clip-end", "rib", "target-rib", "band-rib"):
+            if role in NO_INK or role.endswith(("rib", "hatch")):
                 continue
             cells = covered(path)
             plant |= cells
-            if role in ("target", "target-line"):
+            if role in HALO:
                 target |= cells
             elif role in ("band", "band-line", "band-hair"):
                 (_, top), (_, bottom) = next(p for r, p in self.items if r == "clip").points
@@ -217,7 +316,7 @@ class Picture:
 
     def _place(self, key: str, text: str, about: list[Point], plant: Grid, target: Grid) -> str:
         """One label with its line."""
-        size, weight = SIZES[key], "700" if key == "target" else "600"
+        size, weight = SIZES[key], "600" if key == "young" else "700"
         found = place(text, size, about, plant, target, self.boxes, self.height, clear=16 if key == "young" else 4)
         if found is None:
             return ""
@@ -233,13 +332,13 @@ class Picture:
             )
         middle = (box[0] + box[2]) / 2
         return lead + _text(
-            f"el-label el-label-{key}",
+            f"el-plant-label el-label-{key}",
             lines,
             middle,
             box[1] + 10.5,
             size,
             "middle",
-            INK if key == "target" else "#4A544E",
+            "#4A544E" if key == "young" else INK,
             weight,
         )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .aim import NOTHING, Aim
 from .geometry import Leaf, Path, Point, arc, heading, lobed, polar, polyline, simple, smooth, stroke, toothed
 from .picture import Picture
 
@@ -50,33 +51,52 @@ RING = (
     (80, 0.6, "young"),
     (91, 0.46, "young"),
 )
+HUGGING = 20
+"""The place of the leaf that hugs the head."""
+
+
+def ring(kind: Kind, headed: bool) -> int:
+    """How many leaves of the ring are drawn."""
+    return len(RING) if not headed else 8 if kind.head == "curd" else 6
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places in the ring, the oldest first."""
+    kind = KINDS[form]
+    headed = stage == "head" and bool(kind.head)
+    if target == "wrapper":
+        return Aim((HUGGING,), old=1)
+    if target not in PARTS:
+        return NOTHING
+    if headed:
+        return Aim((ring(kind, headed) - 1,), old=1)
+    right = {"third": 5, "middle-ring": 5, "youngest-open": 8}.get(target, 7)
+    return Aim((right,), young=10 if right == 8 else 9, old=1)
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
     """Draw one plant at a stage: leafy, or head where it makes one."""
     kind = KINDS[form]
     p.ground(GROUND + 1)
+    p.marks["anchor"].append(CROWN)
     _root(p, kind)
     headed = stage == "head" and bool(kind.head)
-    picked = {"third": 5, "middle-ring": 5, "youngest-open": 8}.get(target, 7) if target in PARTS else -1
-    ring = list(enumerate(RING[:8] if headed else RING))
-    if headed and kind.head == "curd":
-        ring = ring[:8]
-        picked = 7 if picked >= 0 else -1
-    if headed and kind.head != "curd":
-        ring = ring[:6]
-        picked = 5 if picked >= 0 else -1
+    leaves = list(enumerate(RING[: ring(kind, headed)]))
     if kind.head == "curd":
         p.add("stem", polyline([(94, GROUND), (95, GROUND - 26), (105, GROUND - 26), (106, GROUND)], closed=True))
     # A row is drawn from the middle outward, so that older leaves lie in front.
-    for i, (angle, size, role) in [r for r in reversed(ring) if r[0] != picked]:
-        _leaf(p, kind, angle, size, role, "", i)
+    for i, (angle, size, role) in reversed(leaves):
+        if i not in p.marked:
+            _leaf(p, kind, angle, size, role, "", i)
     if headed:
-        _head(p, kind, target)
-    for i, (angle, size, role) in [r for r in ring if r[0] == picked]:
-        _leaf(p, kind, angle, size * 1.06, role, target, i)
+        _head(p, kind, p.turn(HUGGING))
+    for i, (angle, size, role) in leaves:
+        if p.turn(i):
+            _leaf(p, kind, angle, size * (1.06 if i in p.aim.right else 1), role, target, i)
+    p.turn()
     if target == "whole":
         p.band(0, GROUND + 30, roles=("leaf", "old", "young", "stalk"))
+        p.cut(GROUND + 1, 70, 130)
         p.whole = True
 
 
@@ -117,7 +137,7 @@ def _leaf(p: Picture, kind: Kind, angle: float, size: float, role: str, target: 
     turn = (90 - angle) * 0.34 if angle != 91 else 0
     lift = angle + (90 - angle) * 0.18
     curve = arc(start, lift, kind.petiole * size, -abs(turn) * side * 0.6)
-    dark = target in ("leaf", "petiole", "parted", "third", "middle-ring", "youngest-open", "first-from-centre")
+    dark = bool(target) and target != "blade"
     end, along = curve[3], heading(curve[2], curve[3])
     if target == "parted":
         end = polar(end, along, 8)
@@ -151,7 +171,7 @@ def _root(p: Picture, kind: Kind) -> None:
         )
 
 
-def _head(p: Picture, kind: Kind, target: str) -> None:
+def _head(p: Picture, kind: Kind, wrap: bool) -> None:
     """A head in the middle; the wrapper leaf is the first that hugs it."""
     if kind.head == "curd":
         for dx, dy, r in ((-24, -84, 15), (24, -84, 15), (-12, -96, 16), (12, -96, 16), (0, -82, 17)):
@@ -159,7 +179,7 @@ def _head(p: Picture, kind: Kind, target: str) -> None:
             bumps = [(*polar((x, y), 36 * k, r + (2.4 if k % 2 else -1.2)), False) for k in range(10)]
             p.add("flower", smooth(bumps))
         return
-    y, wrap = GROUND - 50, target == "wrapper"
+    y = GROUND - 50
     p.add("leaf", simple((58, y), 0, 84, 86, "round", rib=False).outline)
     p.add(
         "rib",

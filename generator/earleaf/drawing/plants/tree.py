@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .aim import NOTHING, Aim, from_tip
 from .geometry import Leaf, Point, arc, cubic, limb, lobed, polar, polyline, simple, stroke, toothed
 from .picture import Picture
 
@@ -47,6 +48,7 @@ KINDS: dict[str, Kind] = {
 FROM_TIP = {
     "third": 3,
     "third-pair": 3,
+    "third-pair-only": 3,
     "eighth": 8,
     "tenth": 10,
     "leaf": 4,
@@ -56,6 +58,33 @@ FROM_TIP = {
     "new": 5,
     "youngest-open": 2,
 }
+COUNTED = {"third": 3, "third-pair": 4, "third-pair-only": 3, "eighth": 8, "tenth": 10}
+LAST_YEAR = -1
+"""The place of a leaf on last year's wood."""
+BEARING, BARREN, LONG = 0, 1, 2
+"""Places on an almond branch: a spur with a nut, a spur without one, the long new shoot."""
+
+
+def nodes(kind: Kind, target: str) -> int:
+    """Leaves (or pairs) of the shoot: enough to count them."""
+    return max(kind.count, COUNTED.get(target, 0) + 2)
+
+
+def aim(form: str, stage: str, target: str) -> Aim:
+    """Places from the base of the shoot."""
+    n = nodes(KINDS[form], target)
+    if target == "spur":
+        return Aim((BARREN,), young=LONG, other=BEARING)
+    if target in ("spring-flush", "flush"):
+        return Aim((n // 2 - (target == "spring-flush"),), young=n - 2, old=LAST_YEAR)
+    if target in FROM_TIP:
+        place = FROM_TIP[target]
+        either = 4 if target == "third-pair" else 0
+        return from_tip(n, place, young=2 if place > 4 else 1, old=n, either=either, count=COUNTED.get(target, 0))
+    if target in ("mid", "base"):
+        right = n // 2 if target == "mid" else 1
+        return Aim((right,), young=n - 1, old=0 if right > 1 else None)
+    return NOTHING
 
 
 def draw(p: Picture, form: str, stage: str, target: str) -> None:
@@ -78,17 +107,11 @@ def make_leaf(kind: Kind, at: Point, angle: float, size: float, veins: int) -> L
     return simple(at, angle, size, size * kind.wide, kind.shape, veins=veins)
 
 
-def _picked(target: str, n: int) -> int:
-    if target in FROM_TIP:
-        return max(0, n - FROM_TIP[target])
-    return {"mid": n // 2, "base": 1, "spring-flush": n // 2 - 1, "flush": n // 2}.get(target, -1)
-
-
 def _shoot(p: Picture, kind: Kind, stage: str, target: str) -> None:
     """This year's shoot on last year's wood; leaves small and pale at the tip."""
     p.add("wood", limb(((20.0, 252.0), (60.0, 240.0), (120.0, 250.0), (184.0, 226.0)), 15, 11))
     curve = arc((98, 240), 94, 206, -8)
-    n, picked = kind.count, _picked(target, kind.count)
+    n = nodes(kind, target)
     flush = target in ("spring-flush", "flush")
     p.add("stem", limb(curve, 7, 2.4))
     for ring in (0.01, 0.025):  # the scars where this year's growth began
@@ -96,9 +119,13 @@ def _shoot(p: Picture, kind: Kind, stage: str, target: str) -> None:
         p.add("hair", polyline([(at[0] - 4.6, at[1]), (at[0] + 4.6, at[1])]))
     if kind.fruit == "berries":
         _berries(p, (120.0, 238.0))
-    for i in [k for k in range(n) if k != picked] + ([picked] if picked >= 0 else []):
+    if flush:
+        _last_year(p, kind)
+    for i in p.order(range(n)):
+        here = target if p.turn(i) else ""
         for side in (1, -1) if kind.opposite else (1 if i % 2 else -1,):
-            _leaf(p, kind, curve, i, n, side, target if i == picked else "", flush, picked)
+            _leaf(p, kind, curve, i, n, side, here, flush)
+        p.turn()
         if kind.fruit == "pinhead" and stage == "fruit" and 0 < i < n - 2:
             for side in (-1, 1):
                 at = cubic(*curve, 0.1 + 0.86 * i / (n - 1))
@@ -125,12 +152,11 @@ def _leaf(
     side: int,
     target: str,
     flush: bool,
-    picked: int,
 ) -> None:
     t = i / (n - 1)
     at = cubic(*curve, 0.1 + 0.86 * t)
     size = 0.78 + 0.22 * min(1.0, t * 3) if t < 0.4 else 1 - 0.62 * max(0.0, t - 0.55) / 0.45
-    if target:
+    if i in p.aim.right + p.aim.either:
         size = max(size, 0.9) * 1.08
     angle = 24 + 40 * t
     along = angle if side > 0 else 180 - angle
@@ -143,13 +169,25 @@ def _leaf(
         "target"
         if target and target != "petiole"
         else "young"
-        if t > 0.86 or (flush and i > picked + 2)
+        if t > 0.86 or (flush and i > p.aim.right[0] + 2)
         else "old"
         if t < 0.16
         else "leaf"
     )
     mark = "young" if role == "young" else ""
-    p.leaf(make_leaf(kind, end, along - 6 * side, kind.size * size, 5 if role == "target" else 0), role, mark)
+    leaf = make_leaf(kind, end, along - 6 * side, kind.size * size, 5 if role == "target" else 0)
+    p.leaf(leaf, role, mark)
+    if side > 0 or not kind.opposite:
+        p.number(i, leaf.tip)
+
+
+def _last_year(p: Picture, kind: Kind) -> None:
+    """A dull leaf that stayed on the older wood."""
+    dark = p.turn(LAST_YEAR)
+    end = polar((52, 240), 118, kind.petiole + 2)
+    p.stalk(polyline([(52, 243), end]), target=dark)
+    p.leaf(make_leaf(kind, end, 124, kind.size * 0.86, 5 if dark else 0), "target" if dark else "old")
+    p.turn()
 
 
 def _berries(p: Picture, at: Point) -> None:
@@ -172,17 +210,37 @@ def _rosette(p: Picture, kind: Kind, at: Point, dark: bool, turns: tuple[int, ..
 
 
 def _spurs(p: Picture, kind: Kind) -> None:
-    """Two short spurs on old wood: one bears a nut and is left, one bears none and is taken."""
+    """Two short spurs on old wood: one bears a nut and is left, one bears none and is taken. A long shoot goes on."""
     p.add("wood", limb(((8.0, 214.0), (70.0, 196.0), (130.0, 212.0), (194.0, 186.0)), 18, 12))
+    _long_shoot(p, kind)
     for x, y, dark in ((54.0, 198.0, False), (136.0, 196.0, True)):
         top = (x, y - 20)
         p.add("wood", limb(((x, y + 4), (x + 1, y - 6), (x, y - 12), top), 9, 7))
         for k in range(3):
             p.add("hair", polyline([(x - 4, y - 4 - 5 * k), (x + 4, y - 5 - 5 * k)]))
-        _rosette(p, kind, top, dark, (-84, 84, -44, 44, 0) if dark else (-80, -36, 4, 78), 1.28 if dark else 1.05)
+        out = p.turn(BARREN if dark else BEARING)
+        _rosette(p, kind, top, out, (-84, 84, -44, 44, 0) if dark else (-80, -36, 4, 78), 1.28 if dark else 1.05)
+        p.turn()
         if not dark:
             p.add("hair", polyline([top, (x + 16, y - 32)]))
             p.add("flower", simple((x + 12, y - 28), 48, 36, 23, "ovate").outline)
+
+
+def _long_shoot(p: Picture, kind: Kind) -> None:
+    """A shoot of this year beyond the spurs; its soft leaf near the tip is place LONG."""
+    curve = arc((182, 192), 112, 140, -14)
+    p.add("stem", limb(curve, 5, 2))
+    n = 8
+    for i in (*range(n - 2), n - 1, n - 2):  # the one that may stand out lies on top
+        dark = i == n - 2 and p.turn(LONG)
+        side = 1 if i % 2 else -1
+        at, size = cubic(*curve, 0.2 + 0.78 * i / (n - 1)), 0.62 - 0.2 * i / (n - 1)
+        along = 90 - side * (60 - 4 * i)
+        end = polar(at, along, 4)
+        p.stalk(polyline([at, end]), target=dark)
+        role = "target" if dark else "young" if i > n - 4 else "leaf"
+        p.leaf(make_leaf(kind, end, along, kind.size * size * (1.2 if dark else 1), 0), role)
+        p.turn()
 
 
 def _nut(p: Picture) -> None:
