@@ -55,7 +55,7 @@ WRONG = [other for spec in RIGHT for other in wrong(spec).values()]
 BY_NAME = {"ids": lambda s: f"{s.form}-{s.stage}-{s.target}{'-' * bool(s.wrong)}{s.wrong}"}
 
 
-def svg(spec: PlantSpec, window: str = "page", small: bool = False) -> str:
+def svg(spec: PlantSpec, small: bool = False) -> str:
     return draw(
         spec.form,
         spec.stage,
@@ -65,7 +65,6 @@ def svg(spec: PlantSpec, window: str = "page", small: bool = False) -> str:
         ident="w1",
         labels={"wrong": "demasiado vieja", "target": "take this"},
         wrong=spec.wrong,
-        window=window,
         small=small,
     )
 
@@ -113,8 +112,6 @@ def test_wrong_keeps_plant_stage_and_part() -> None:
 def test_a_wrong_leaf_that_is_not_there_is_refused() -> None:
     with pytest.raises(ValueError, match="no 'old' leaf"):
         compose("corn", "young", "whole", ident="x", wrong="old")
-    with pytest.raises(ValueError, match="unknown window"):
-        svg(PlantSpec("corn", "head", "ear-leaf"), window="tall")
 
 
 @pytest.mark.parametrize("spec", WRONG, **BY_NAME)
@@ -180,7 +177,7 @@ def test_too_young_on_a_plant_with_a_whorl_is_the_leaf_without_a_collar() -> Non
 
 @pytest.mark.parametrize("spec", [s for s in RIGHT if wrong(s)], **BY_NAME)
 def test_right_and_wrong_stand_in_the_same_view(spec: PlantSpec) -> None:
-    views = {re.search(r'viewBox="([^"]+)"', svg(other, "plant"))[1] for other in wrong(spec).values()}  # type: ignore[index]
+    views = {re.search(r'viewBox="([^"]+)"', svg(other, small=True))[1] for other in wrong(spec).values()}  # type: ignore[index]
     picture = draw(
         spec.form,
         spec.stage,
@@ -189,7 +186,7 @@ def test_right_and_wrong_stand_in_the_same_view(spec: PlantSpec) -> None:
         description="",
         ident="w1",
         labels={},
-        window="plant",
+        small=True,
     )
     views.add(re.search(r'viewBox="([^"]+)"', picture)[1])  # type: ignore[index]
     assert len(views) == 1

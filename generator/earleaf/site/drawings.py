@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -11,14 +11,15 @@ from markupsafe import Markup
 from ..database.load import Database
 from ..drawing.plants import PlantSpec, describe, draw, resolve, wrong
 from ..model.finding import Finding
+from ..model.vocabulary import Part
 from ..planning.localise import LocalProtocol, LocalSpecimen, localise
 from ..rendering.pages import safe_svg
 from ..rendering.paper.typeset import Picture
-from ..views.common import Link, part_name, protocol_address, protocol_title
-from ..views.handout import Handout, Take
+from ..views.common import Link, protocol_address, protocol_title
+from ..views.handout import Handout
 from ..views.words import Words, capital
 
-WRONG_NAMES = {"young": "Too young", "old": "Too old", "other": "Not this one"}
+WRONG_NAMES = {"young": "Too young", "old": "Too old"}
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class Figure:
 class GalleryEntry:
     """One drawing and who uses it."""
 
-    part: str
+    title: str
     beside: tuple[Beside, ...]
     used_by: tuple[Link, ...]
 
@@ -74,21 +75,29 @@ def figures(db: Database, words: Words, local: LocalProtocol, view: Handout) -> 
         labels = (("target", words.say("take this")), ("young", words.say("too young")))
         title = f"{view.title}: {take.what.text}"
         svg = _plant(spec, title, describe(spec, words.say), f"plant{n}", labels)
-        out.append(Figure(safe_svg(svg), _beside(words, spec, take) if wrong(spec) else ()))
+        out.append(
+            Figure(safe_svg(svg), _beside(words, spec, db.parts[take.part], explained=True) if wrong(spec) else ())
+        )
     return out
 
 
-def _beside(words: Words, spec: PlantSpec, take: Take | None) -> tuple[Beside, ...]:
-    texts = {"young": take.too_young, "old": take.too_old} if take else {}
-    caption = f"{take.what.text}." if take else ""
+def _beside(words: Words, spec: PlantSpec, part: Part, *, explained: bool) -> tuple[Beside, ...]:
+    """Right, too young, too old. A place that is merely counted wrong is "not this one"."""
+    texts = {"young": part.too_young, "old": part.too_old}
+    shown = {key: words.say(text) for key, text in texts.items() if text and explained}
+    caption = f"{capital(words.say(part.name))}." if explained else ""
     right = Beside(words.say("Right"), caption, drawing_file(spec), describe(spec, words.say), True)
-    return (
-        right,
-        *(
-            Beside(words.say(WRONG_NAMES[key]), texts.get(key, ""), drawing_file(w), describe(w, words.say), False)
-            for key, w in wrong(spec).items()
-        ),
-    )
+    mistakes = [
+        Beside(
+            words.say(WRONG_NAMES[key] if texts.get(key) else "Not this one"),
+            shown.get(key, ""),
+            drawing_file(one),
+            describe(one, words.say),
+            False,
+        )
+        for key, one in wrong(spec).items()
+    ]
+    return (right, *mistakes)
 
 
 def drawing_file(spec: PlantSpec) -> str:
@@ -101,9 +110,7 @@ def card_picture(db: Database, words: Words, local: LocalProtocol) -> Picture | 
     spec = spec_of(db, local, local.specimens[0])
     if spec is None:
         return None
-    svg = draw(
-        spec.form, spec.stage, spec.target, title="", description="", ident="p", labels={}, window="plant", small=True
-    )
+    svg = draw(spec.form, spec.stage, spec.target, title="", description="", ident="p", labels={}, small=True)
     return Picture(svg, describe(spec, words.say))
 
 
@@ -133,24 +140,36 @@ def _undrawn(db: Database, local: LocalProtocol, place: tuple[str, int]) -> Iter
             )
 
 
-def gallery(db: Database, words: Words) -> tuple[tuple[GalleryEntry, ...], dict[str, bytes]]:
-    """Every drawing of the manual, each once, with its wrong leaves; and the files."""
+def drawing_files(db: Database, words: Words, locals_: Iterable[LocalProtocol]) -> dict[str, bytes]:
+    """The drawings of some protocols as files, each with the wrong leaves beside it."""
+    specs = dict.fromkeys(spec for local in locals_ for s in local.specimens if (spec := spec_of(db, local, s)))
+    return {drawing_file(one): _alone(words, one).encode() for spec in specs for one in (spec, *wrong(spec).values())}
+
+
+def gallery(db: Database, words: Words) -> tuple[GalleryEntry, ...]:
+    """Every drawing of the manual, each once, with its wrong leaves and who uses it."""
     used: dict[PlantSpec, dict[Link, None]] = {}
-    parts: dict[PlantSpec, str] = {}
+    first: dict[PlantSpec, tuple[str, Part]] = {}
     for crop in db.crops.values():
         for protocol in crop.protocols:
             for lab in (None, *db.labs.values()):
                 local = localise(db, crop, protocol, lab)
-                for specimen in local.specimens:
+                for n, specimen in enumerate(local.specimens):
                     spec = spec_of(db, local, specimen)
-                    if spec is not None and (lab is None or specimen.part != protocol.take[0].part):
-                        name = protocol_title(words, crop, protocol) + (f" ({lab.name})" if lab else "")
-                        link = Link(name, protocol_address(crop, protocol, lab.lab if lab else None))
-                        used.setdefault(spec, {})[link] = None
-                        parts.setdefault(spec, capital(part_name(db, words, specimen.part)))
-    entries = tuple(GalleryEntry(parts[spec], _beside(words, spec, None), tuple(links)) for spec, links in used.items())
-    files = {drawing_file(one): _alone(words, one).encode() for spec in used for one in (spec, *wrong(spec).values())}
-    return entries, files
+                    if spec is None or (lab is not None and specimen.part == protocol.take[n].part):
+                        continue
+                    name = protocol_title(words, crop, protocol) + (f" ({lab.name})" if lab else "")
+                    link = Link(name, protocol_address(crop, protocol, lab.lab if lab else None))
+                    used.setdefault(spec, {})[link] = None
+                    first.setdefault(spec, (words.say(crop.name), db.parts[specimen.part or ""]))
+    return tuple(
+        GalleryEntry(
+            words.say("{crop}: {part}", crop=first[spec][0], part=words.say(first[spec][1].name)),
+            _beside(words, spec, first[spec][1], explained=False),
+            tuple(links),
+        )
+        for spec, links in used.items()
+    )
 
 
 def _alone(words: Words, spec: PlantSpec) -> str:
@@ -164,7 +183,7 @@ def _alone(words: Words, spec: PlantSpec) -> str:
         ident="p",
         labels={},
         wrong=spec.wrong,
-        window="plant",
+        small=True,
     )
 
 

@@ -18,7 +18,7 @@ from ..views.cards import card_links
 from ..views.common import Link
 from ..views.handout import Handout, handout
 from .cards import Press
-from .drawings import figures
+from .drawings import drawing_files, figures
 from .page import Page
 from .workers import spread
 
@@ -62,6 +62,7 @@ def crop_handouts(db: Database, manual: Manual, pages: Pages, crop: Crop, press:
         used |= sources_of(view)
         files[data_address(local)] = to_bytes(protocol_data(db, pages.words, local))
         out.append(handout_page(db, pages, local, view, press))
+    files |= drawing_files(db, pages.words, [local for some in locals_.values() for local in some])
     cards: Cards = {}
     faults: tuple[Finding, ...] = ()
     if press is not None:

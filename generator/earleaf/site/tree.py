@@ -121,10 +121,9 @@ def _guide(pages: Pages, chapters: list[Chapter]) -> Page:
 
 
 def _gallery(db: Database, pages: Pages, tree: Tree) -> None:
-    """Every drawing as a file, and the page that shows them all."""
+    """The page that shows every drawing."""
     title = pages.words.say("All drawings")
-    entries, files = gallery(db, pages.words)
-    tree.files.update(files)
+    entries = gallery(db, pages.words)
     tree.add(Page("drawings/", title, pages.body("drawings.html", "drawings/", here=title, entries=entries), title))
 
 

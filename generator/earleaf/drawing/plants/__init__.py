@@ -13,15 +13,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 from .describe import describe
 from .forms import FORMS
-from .geometry import union
+from .geometry import Box, union
 from .match import PlantSpec, resolve
 from .picture import Picture
 
-__all__ = ["FORMS", "WINDOWS", "PlantSpec", "compose", "describe", "draw", "resolve", "wrong"]
-WINDOWS = ("page", "plant", "part")
+__all__ = ["FORMS", "PlantSpec", "compose", "describe", "draw", "resolve", "wrong"]
 
 
 def wrong(spec: PlantSpec) -> dict[str, PlantSpec]:
@@ -35,13 +35,19 @@ def wrong(spec: PlantSpec) -> dict[str, PlantSpec]:
 
 def compose(form: str, stage: str, target: str, *, ident: str, wrong: str = "") -> Picture:
     """The picture before it is text, without labels. ValueError for words that FORMS does not know."""
+    return _composed(form, stage, target, wrong).fresh(ident)
+
+
+@lru_cache(maxsize=1_000)
+def _composed(form: str, stage: str, target: str, wrong: str) -> Picture:
+    """The strokes of a picture, made once for the page, the card and the pictures beside it."""
     known = FORMS.get(form)
     if known is None or not known.shows(stage, target):
         raise ValueError(f"no drawing of {target!r} on {form!r} at {stage!r}")
     aim = known.aim(form, stage, target)
     if wrong and wrong not in aim.wrong():
         raise ValueError(f"no {wrong!r} leaf beside {target!r} on {form!r} at {stage!r}")
-    picture = Picture(ident, aim=aim, wrong=wrong, bare="petiole" in target)
+    picture = Picture("", aim=aim, wrong=wrong, bare="petiole" in target)
     known.draw(picture, form, "stalk" if target == "stalk" else stage, target)
     picture.finish()
     return picture
@@ -57,9 +63,7 @@ def draw(
     ident: str,
     labels: Mapping[str, str],
     wrong: str = "",
-    window: str = "page",
     small: bool = False,
-    numbers: bool = True,
 ) -> str:
     """One plant as SVG text.
 
@@ -67,17 +71,18 @@ def draw(
     `young` ("too young") and, with a wrong leaf, `wrong`; a missing one is left out. Marks of a ruler can be set in
     other words or units with `low` and `high`. `ident` starts every id, so that several pictures can stand on one page.
 
-    `wrong` is a key of `wrong(spec)`: that leaf is crossed out, the right one is pale. `window` is `page` (200 units
-    wide, 200 to 260 high, with labels), `plant` (tight around the plant, no labels; the right and the wrong pictures of
-    a plant have the same view) or `part` (tight around what matters, no labels). `small` has thicker lines and fewer of
-    them, for prints of about 34 mm. Without `numbers` the counted leaves get none.
+    `wrong` is a key of `wrong(spec)`: that leaf is crossed out, the right one is pale. The picture is 200 units wide
+    and 200 to 260 high. A `small` one, for some 34 mm of print or 110 pixels, is cut tight around the plant; it has no
+    labels, larger numbers, thicker lines and fewer of them. Right and wrong pictures then have the same view.
     """
-    if window not in WINDOWS:
-        raise ValueError(f"unknown window {window!r}")
     picture = compose(form, stage, target, ident=ident, wrong=wrong)
     frame = None
-    if window == "plant":
-        shown = (key for key in ("", *picture.aim.wrong()) if key != wrong)
-        beside = [picture, *(compose(form, stage, target, ident=ident, wrong=key) for key in shown)]
-        frame = union([one.extent(small, numbers) for one in beside])
-    return picture.svg(title, description, labels, window, small=small, numbers=numbers, frame=frame)
+    if small:
+        frame = union([_extent(form, stage, target, key) for key in ("", *picture.aim.wrong())])
+    return picture.svg(title, description, labels, frame)
+
+
+@lru_cache(maxsize=1_000)
+def _extent(form: str, stage: str, target: str, wrong: str) -> Box:
+    """The box that one small picture of a plant needs; asked for by each picture beside it."""
+    return compose(form, stage, target, ident="p", wrong=wrong).extent()

@@ -56,7 +56,7 @@ def _three(p: Picture, at: Point, angle: float, size: float, role: str, mark: st
 def _strawberry(p: Picture, stage: str, target: str) -> None:
     ground, crown = 222.0, (100.0, 220.0)
     p.ground(ground)
-    p.add("wood", simple((100, 228), 90, 20, 26, "oval", rib=False).outline, mark="anchor")
+    p.add("wood", simple((100, 228), 90, 20, 26, "oval", rib=False).outline)
     leaves = (
         (164, 84, "old"),
         (20, 86, "old"),

@@ -84,7 +84,6 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
             _fruit(p, form, stage, (X, ys[i]), -_side(i), i)
     if headed:
         _head(p, form, top - 8, stage)
-        p.marks["anchor"].append((X, top - 40))
     if target == "whole":
         p.band(0, GROUND - 5)
         p.cut(GROUND - 5, 64, 136)

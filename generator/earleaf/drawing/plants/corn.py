@@ -200,7 +200,7 @@ def _tassel(p: Picture, y: float) -> None:
         (66, 9, 30, -8),
         (90, 12, 34, 0),
     ):
-        p.add("flower", limb(arc((X, y - 14 - lift), angle, length, turn * 3), 1.4, 2.8), mark="anchor")
+        p.add("flower", limb(arc((X, y - 14 - lift), angle, length, turn * 3), 1.4, 2.8))
 
 
 def _ear(p: Picture, y: float) -> None:
@@ -209,7 +209,7 @@ def _ear(p: Picture, y: float) -> None:
     tip = polar(base, 73, 37)
     for angle, turn in ((118, 70), (100, 60), (84, -20), (70, -60), (56, -90), (40, -90)):
         p.add("hair", stroke(arc(tip, angle, 15, turn)))
-    p.add("flower", simple(base, 73, 41, 12, "lance", rib=False).outline, mark="anchor")
+    p.add("flower", simple(base, 73, 41, 12, "lance", rib=False).outline)
     p.add("rib", *simple(base, 73, 36, 6, "lance", bend=0.02).ribs)
     p.add("leaf", simple(base, 80, 27, 7, "lance", bend=0.06, rib=False).outline)
 
@@ -217,7 +217,7 @@ def _ear(p: Picture, y: float) -> None:
 def _panicle(p: Picture, y: float) -> None:
     """A dense sorghum head above the flag leaf."""
     p.add("stem", stem((X, y + 4), (X, y - 10), 4.4, 3))
-    p.add("flower", simple((X, y - 8), 90, 48, 25, "oval", rib=False).outline, mark="anchor")
+    p.add("flower", simple((X, y - 8), 90, 48, 25, "oval", rib=False).outline)
     grains = [
         (X + dx, y - 13 - 5.4 * row)
         for row in range(7)

@@ -125,7 +125,7 @@ TARGETS: dict[str, str] = {
     "fifth": "Leaf five, counted back from the tip, is dark.",
     "eighth": "Leaf eight, counted back from the tip, is dark.",
     "tenth": "Leaf ten, counted back from the tip, is dark.",
-    "third-fourth": "Counted down from the top leaf with a collar, leaf three is dark. Leaf four is hatched: it is as good.",
+    "third-fourth": "Counted down from the top collar, leaf three is dark. Leaf four is hatched: it is as good.",
     "third-pair-only": "The third pair of leaves from the tip is dark.",
     "third-pair": "The third pair of leaves from the tip is dark. The fourth is hatched: it is as good.",
     "upper-leaves": "The top open leaves of the shoot are dark.",

@@ -131,8 +131,6 @@ def _culms(p: Picture, kind: Kind, stage: str, target: str) -> None:
             p.add("stem", simple(at, heading(foot, curve[3]), tall * 0.27, 14, "oval", rib=False).outline)
         if headed:
             _head(p, kind, curve[3], lean, size)
-            if main:
-                p.marks["anchor"].append(polar(curve[3], lean, 48 * size))
         for place in p.order(range(1, 5)) if main else range(1, 5):
             _culm_leaf(p, kind, stage, curve, k, place, lean, size, rib=not main or not _whole(target))
 

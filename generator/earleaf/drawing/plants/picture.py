@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from copy import copy
 from html import escape
 
 from .aim import NOTHING, Aim
@@ -24,7 +25,7 @@ from .labels import (
     place,
 )
 from .marks import cross, hatch, length, thicker
-from .roles import BAND, CORE, FONT, HALO, HEAVY, INK, INSIDE, NO_INK, PAD, PAGE, PART, ROLES, SMALL
+from .roles import BAND, CORE, FONT, HALO, HEAVY, INK, INSIDE, NO_INK, PAD, PAGE, ROLES, SMALL
 
 
 class Picture:
@@ -39,11 +40,17 @@ class Picture:
         self.aim, self.wrong, self.voice = aim, wrong, ""
         self.marked = aim.marked(wrong)
         self.items: list[tuple[str, Path]] = []
-        self.marks: dict[str, list[Point]] = {"target": [], "either": [], "wrong": [], "young": [], "anchor": []}
+        self.marks: dict[str, list[Point]] = {"target": [], "either": [], "wrong": [], "young": []}
         self.extra: list[tuple[Point, str, str]] = []
         self.counts: list[tuple[int, Point]] = []
         self.boxes: list[Box] = []
         self.whole = False
+
+    def fresh(self, ident: str) -> Picture:
+        """The same strokes under another name, with nothing placed beside them yet."""
+        other = copy(self)
+        other.ident, other.boxes = ident, []
+        return other
 
     def turn(self, place: int | None = None) -> bool:
         """What follows is the leaf at this place: does it stand out?"""
@@ -161,25 +168,13 @@ class Picture:
         xs, ys = [x for x, _ in points], [y for _, y in points]
         return min(xs), min(ys), max(xs), max(ys)
 
-    def svg(
-        self,
-        title: str,
-        description: str,
-        labels: Mapping[str, str],
-        window: str = "page",
-        *,
-        small: bool = False,
-        numbers: bool = True,
-        frame: Box | None = None,
-    ) -> str:
-        """The finished picture. See `draw` for the words; `frame` is a box that a plant view must hold."""
-        ident = escape(self.ident, quote=True)
+    def svg(self, title: str, description: str, labels: Mapping[str, str], frame: Box | None = None) -> str:
+        """The finished picture. See `draw` for the words; `frame` is the box that a small picture must hold."""
+        ident, small = escape(self.ident, quote=True), frame is not None
         body = self._body(ident, small)
         self.boxes = []
-        if not numbers:
-            self.counts = []
-        text = self._labels({key: text for key, text in labels.items() if window == "page" or key not in SIZES}, small)
-        view = " ".join(map(str, self.view(window, frame)))
+        text = self._labels({key: text for key, text in labels.items() if not small or key not in SIZES}, small)
+        view = " ".join(map(str, self.view(frame)))
         line = f' stroke-width="{number(SMALL)}"' if small else ""
         return (
             f'<svg class="el-plant{" el-small" if small else ""}" xmlns="http://www.w3.org/2000/svg" '
@@ -189,11 +184,10 @@ class Picture:
             f"{body}{text}</svg>"
         )
 
-    def extent(self, small: bool, numbers: bool) -> Box:
-        """The box around the plant and the numbers beside it."""
+    def extent(self) -> Box:
+        """The box around the plant and the large numbers of a small picture."""
         self.boxes = []
-        if numbers:
-            self._labels({}, small)
+        self._labels({}, small=True)
         return union([self.bounds(), *self.boxes])
 
     def window(self) -> tuple[int, int]:
@@ -206,30 +200,13 @@ class Picture:
             bottom = top + 200
         return top, min(bottom - top, 260)
 
-    def view(self, window: str, frame: Box | None = None) -> tuple[int, int, int, int]:
-        """The four numbers of the view box."""
-        if window == "page":
+    def view(self, frame: Box | None) -> tuple[int, int, int, int]:
+        """The four numbers of the view box: the page view, or tight around a frame."""
+        if frame is None:
             return 0, self.window()[0], WIDTH, self.window()[1]
-        box = frame or self.bounds()
-        if window == "part" and not self.whole:
-            box = self._part(box)
-        left, top, right, bottom = union([box, *self.boxes])
+        left, top, right, bottom = union([frame, *self.boxes])
         x0, y0 = int(left) - PAD, int(top) - PAD
         return x0, y0, int(right) + PAD + 1 - x0, int(bottom) + PAD + 1 - y0
-
-    def _part(self, plant: Box) -> Box:
-        """The part of the plant that matters: what stands out, what it is counted from, and as much as fits around."""
-        near = [p for points in self.marks.values() for p in points]
-        near += [p for _, p in self.counts]
-        if not near or self.extra:
-            return plant
-        top, bottom = min(y for _, y in near), max(y for _, y in near)
-        room = max(0.0, PART - (bottom - top)) / 2
-        top, bottom = max(plant[1], top - max(room, 6)), min(plant[3], bottom + max(room, 6))
-        shown = [x for role, path in self.items if role not in NO_INK for x, y in path.points if top <= y <= bottom]
-        left, right = min(shown), max(shown)
-        room = max(0.0, PART - (right - left)) / 2
-        return left - room, top, right + room, bottom
 
     def _body(self, ident: str, small: bool = False) -> str:
         out: list[str] = []

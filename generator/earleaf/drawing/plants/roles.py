@@ -52,5 +52,5 @@ NO_INK = ("clip", "clip-end")
 FONT = "Hyperlegible, Atkinson Hyperlegible Next, Verdana, sans-serif"
 HEAVY = ("wrong", "either", "cross", "band", "cut")
 """Lines that are strong enough as they are on a small picture."""
-SMALL, PAD, PART = 1.6, 4, 120.0
-"""How much wider the lines of a small picture are; the edge of a tight view; the least height of a view of a part."""
+SMALL, PAD = 1.6, 4
+"""How much wider the lines of a small picture are; the edge of a tight view."""

@@ -78,7 +78,6 @@ def draw(p: Picture, form: str, stage: str, target: str) -> None:
     """Draw one plant at a stage: leafy, or head where it makes one."""
     kind = KINDS[form]
     p.ground(GROUND + 1)
-    p.marks["anchor"].append(CROWN)
     _root(p, kind)
     headed = stage == "head" and bool(kind.head)
     leaves = list(enumerate(RING[: ring(kind, headed)]))
