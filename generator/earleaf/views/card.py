@@ -12,11 +12,7 @@ from ..planning.localise import LocalProtocol, LocalSpecimen
 from .common import item_unit, spot_unit, walk_text, window_code
 from .words import Words, capital
 
-STALKS = {
-    "keep": "with its stalk",
-    "remove": "without its stalk",
-    "part": "blade and stalk parted",
-}
+STALKS = {"keep": "with its stalk", "remove": "without its stalk"}
 """What happens to the leaf stalk, where the part's own name does not say it."""
 
 
