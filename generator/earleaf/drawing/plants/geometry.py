@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from math import atan2, cos, degrees, hypot, radians, sin
+from operator import itemgetter
 
 Point = tuple[float, float]
 PAIR = re.compile(r"(-?[\d.]+) (-?[\d.]+)")
@@ -14,8 +15,15 @@ Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 def number(value: float) -> str:
     """A coordinate with at most one decimal and no trailing zero."""
-    text = f"{value:.1f}"
-    return text[:-2] if text.endswith(".0") else text
+    return f"{value:.1f}".removesuffix(".0")
+
+
+WHOLE = re.compile(r"\.0(?=[ A-Z\"])")
+
+
+def tidy(text: str) -> str:
+    """SVG text without needless zeros: 'M12.0 4.5' becomes 'M12 4.5'."""
+    return WHOLE.sub("", text)
 
 
 def polar(origin: Point, angle: float, length: float) -> Point:
@@ -33,14 +41,30 @@ def heading(a: Point, b: Point) -> float:
     return degrees(atan2(a[1] - b[1], b[0] - a[0]))
 
 
+def weights(t: float) -> tuple[float, float, float, float]:
+    """How much each of its four points counts at a place of a cubic curve."""
+    s = 1 - t
+    return s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
+
+
+SAMPLES = {steps: [weights((i + 1) / steps) for i in range(steps)] for steps in (2, 6)}
+"""Where a curve is sampled for its outline: a short one at 2 places, a long one at 6."""
+
+
 def cubic(a: Point, b: Point, c: Point, d: Point, t: float) -> Point:
     """A point of a cubic curve."""
-    s = 1 - t
-    k = (s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t)
-    return (
-        k[0] * a[0] + k[1] * b[0] + k[2] * c[0] + k[3] * d[0],
-        k[0] * a[1] + k[1] * b[1] + k[2] * c[1] + k[3] * d[1],
-    )
+    return _sampled(a, b, c, d, [weights(t)])[0]
+
+
+def _sampled(a: Point, b: Point, c: Point, d: Point, at: list[tuple[float, float, float, float]]) -> list[Point]:
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = a, b, c, d
+    return [(i * ax + j * bx + k * cx + m * dx, i * ay + j * by + k * cy + m * dy) for i, j, k, m in at]
+
+
+def box_of(points: Sequence[Point]) -> Box:
+    """The box around points."""
+    ys = list(map(itemgetter(1), points))
+    return min(points)[0], min(ys), max(points)[0], max(ys)
 
 
 def union(boxes: Sequence[Box]) -> Box:
@@ -58,22 +82,21 @@ class Path:
     closed: bool = False
 
     def move(self, p: Point) -> Path:
-        self.d += f"M{number(p[0])} {number(p[1])}"
+        self.d += f"M{p[0]:.1f} {p[1]:.1f}"
         self.points.append(p)
         return self
 
     def line(self, p: Point) -> Path:
-        self.d += f"L{number(p[0])} {number(p[1])}"
+        self.d += f"L{p[0]:.1f} {p[1]:.1f}"
         last = self.points[-1]
         steps = max(1, int(hypot(p[0] - last[0], p[1] - last[1]) // 4))
         self.points += [between(last, p, (i + 1) / steps) for i in range(steps)]
         return self
 
     def curve(self, b: Point, c: Point, d: Point) -> Path:
-        self.d += "C" + " ".join(f"{number(q[0])} {number(q[1])}" for q in (b, c, d))
+        self.d += f"C{b[0]:.1f} {b[1]:.1f} {c[0]:.1f} {c[1]:.1f} {d[0]:.1f} {d[1]:.1f}"
         a = self.points[-1]
-        steps = 3 if hypot(d[0] - a[0], d[1] - a[1]) < 8 else 10
-        self.points += [cubic(a, b, c, d, (i + 1) / steps) for i in range(steps)]
+        self.points += _sampled(a, b, c, d, SAMPLES[2 if hypot(d[0] - a[0], d[1] - a[1]) < 8 else 6])
         return self
 
     def scaled(self, about: Point, by: float) -> Path:
@@ -81,7 +104,7 @@ class Path:
 
         def put(found: re.Match[str]) -> str:
             x, y = float(found[1]), float(found[2])
-            return f"{number(about[0] + (x - about[0]) * by)} {number(about[1] + (y - about[1]) * by)}"
+            return f"{about[0] + (x - about[0]) * by:.1f} {about[1] + (y - about[1]) * by:.1f}"
 
         return Path(PAIR.sub(put, self.d), [between(about, p, by) for p in self.points], self.closed)
 

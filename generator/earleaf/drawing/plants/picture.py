@@ -7,7 +7,7 @@ from copy import copy
 from html import escape
 
 from .aim import NOTHING, Aim
-from .geometry import Box, Leaf, Path, Point, between, number, polyline, union
+from .geometry import Box, Leaf, Path, Point, between, box_of, number, polyline, tidy, union
 from .labels import (
     CELL,
     LETTER,
@@ -25,7 +25,7 @@ from .labels import (
     place,
 )
 from .marks import cross, hatch, length, thicker
-from .roles import BAND, CORE, FONT, HALO, HEAVY, INK, INSIDE, NO_INK, PAD, PAGE, ROLES, SMALL
+from .roles import BAND, CORE, FONT, HALO, HEAVY, INK, INSIDE, LINE, NO_INK, PAD, PAGE, ROLES, SMALL
 
 
 class Picture:
@@ -164,9 +164,7 @@ class Picture:
 
     def bounds(self) -> Box:
         """The box around everything drawn, without labels."""
-        points = [p for role, path in self.items if role not in NO_INK for p in path.points]
-        xs, ys = [x for x, _ in points], [y for _, y in points]
-        return min(xs), min(ys), max(xs), max(ys)
+        return union([box_of(path.points) for role, path in self.items if role not in NO_INK and path.points])
 
     def svg(self, title: str, description: str, labels: Mapping[str, str], frame: Box | None = None) -> str:
         """The finished picture. See `draw` for the words; `frame` is the box that a small picture must hold."""
@@ -175,11 +173,12 @@ class Picture:
         self.boxes = []
         text = self._labels({key: text for key, text in labels.items() if not small or key not in SIZES}, small)
         view = " ".join(map(str, self.view(frame)))
+        font = f' font-family="{FONT}"' if text else ""
         line = f' stroke-width="{number(SMALL)}"' if small else ""
         return (
             f'<svg class="el-plant{" el-small" if small else ""}" xmlns="http://www.w3.org/2000/svg" '
             f'viewBox="{view}" role="img" aria-labelledby="{ident}-t {ident}-d" '
-            f'stroke-linejoin="round" stroke-linecap="round" font-family="{FONT}"{line}>'
+            f'fill="none" stroke="{LINE}" stroke-linejoin="round" stroke-linecap="round"{font}{line}>'
             f'<title id="{ident}-t">{escape(title)}</title><desc id="{ident}-d">{escape(description)}</desc>'
             f"{body}{text}</svg>"
         )
@@ -203,7 +202,8 @@ class Picture:
     def view(self, frame: Box | None) -> tuple[int, int, int, int]:
         """The four numbers of the view box: the page view, or tight around a frame."""
         if frame is None:
-            return 0, self.window()[0], WIDTH, self.window()[1]
+            page = self.window()
+            return 0, page[0], WIDTH, page[1]
         left, top, right, bottom = union([frame, *self.boxes])
         x0, y0 = int(left) - PAD, int(top) - PAD
         return x0, y0, int(right) + PAD + 1 - x0, int(bottom) + PAD + 1 - y0
@@ -229,7 +229,7 @@ class Picture:
                 open_role = role
             out.append(self._stroke(role, path))
         out.append("</g>" if open_role else "")
-        return "".join(out)
+        return tidy("".join(out))
 
     @staticmethod
     def _stroke(role: str, path: Path) -> str:

@@ -6,43 +6,45 @@ TARGET, PLANT, LINE, OLD, GROUND = "#17324D", "#DDEBCF", "#3E6B33", "#EEF1DF", "
 YOUNG, FLOWER, PAGE, INK, QUIET = "#F4F8EC", "#FBFAF4", "#FFFFFF", "#16211C", "#6B746F"
 
 ROLES: dict[str, str] = {
-    "leaf": f'class="el-plant-leaf" fill="{PLANT}" stroke="{LINE}"',
-    "old": f'class="el-plant-leaf el-old" fill="{OLD}" stroke="{LINE}"',
-    "young": f'class="el-plant-leaf el-young" fill="{YOUNG}" stroke="{LINE}"',
-    "rib": f'class="el-plant-rib" fill="none" stroke="{LINE}" stroke-width=".6"',
-    "stem": f'class="el-plant-stem" fill="{PLANT}" stroke="{LINE}"',
-    "stalk": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width="2"',
-    "hair": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width=".9"',
-    "fern": f'class="el-plant-stalk" fill="none" stroke="{LINE}" stroke-width=".8"',
-    "band-hair": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="1.9"',
-    "collar": f'class="el-plant-collar" fill="none" stroke="{LINE}" stroke-width="2.4"',
+    "leaf": f'class="el-plant-leaf" fill="{PLANT}"',
+    "old": f'class="el-plant-leaf el-old" fill="{OLD}"',
+    "young": f'class="el-plant-leaf el-young" fill="{YOUNG}"',
+    "rib": 'class="el-plant-rib" fill="none" stroke-width=".6"',
+    "stem": f'class="el-plant-stem" fill="{PLANT}"',
+    "stalk": 'class="el-plant-stalk" stroke-width="2"',
+    "hair": 'class="el-plant-stalk" stroke-width=".9"',
+    "fern": 'class="el-plant-stalk" stroke-width=".8"',
+    "band-hair": f'class="el-target el-target-line" stroke="{TARGET}" stroke-width="1.9"',
+    "collar": 'class="el-plant-collar" stroke-width="2.4"',
     "wood": f'class="el-wood" fill="{GROUND}" stroke="{QUIET}"',
-    "flower": f'class="el-flower" fill="{FLOWER}" stroke="{LINE}" stroke-width=".9"',
-    "ground": f'class="el-ground" fill="{GROUND}"',
-    "cut": f'class="el-cut" fill="none" stroke="{INK}" stroke-width="1.6" stroke-dasharray="5 3"',
-    "ruler": f'class="el-ruler" fill="none" stroke="{INK}" stroke-width="1"',
+    "flower": f'class="el-flower" fill="{FLOWER}" stroke-width=".9"',
+    "ground": f'class="el-ground" fill="{GROUND}" stroke="none"',
+    "cut": f'class="el-cut" stroke="{INK}" stroke-width="1.6" stroke-dasharray="5 3"',
+    "ruler": f'class="el-ruler" stroke="{INK}" stroke-width="1"',
     "target": f'class="el-target" fill="{TARGET}" stroke="{TARGET}" stroke-width="2.4"',
     "band": f'class="el-target el-target-each" fill="{TARGET}" stroke="{PAGE}" stroke-width=".8"',
-    "target-line": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="4.4"',
-    "target-stalk": f'class="el-target el-target-line" fill="none" stroke="{TARGET}" stroke-width="6"',
+    "target-line": f'class="el-target el-target-line" stroke="{TARGET}" stroke-width="4.4"',
+    "target-stalk": f'class="el-target el-target-line" stroke="{TARGET}" stroke-width="6"',
     "target-rib": f'class="el-target-rib" fill="none" stroke="{PAGE}" stroke-width="1.1"',
     "either": f'class="el-either" fill="{YOUNG}" stroke="{TARGET}" stroke-width="2.6"',
-    "either-line": f'class="el-either el-either-line" fill="none" stroke="{TARGET}" stroke-width="6"',
-    "either-stalk": f'class="el-either el-either-line" fill="none" stroke="{TARGET}" stroke-width="7"',
+    "either-line": f'class="el-either el-either-line" stroke="{TARGET}" stroke-width="6"',
+    "either-stalk": f'class="el-either el-either-line" stroke="{TARGET}" stroke-width="7"',
     "either-rib": f'class="el-either-rib" fill="none" stroke="{TARGET}" stroke-width=".8"',
-    "either-hatch": f'class="el-either-rib el-hatch" fill="none" stroke="{TARGET}" stroke-width="1.3"',
+    "either-hatch": f'class="el-either-rib el-hatch" stroke="{TARGET}" stroke-width="1.3"',
     "wrong": f'class="el-plant-wrong" fill="{YOUNG}" stroke="{INK}" stroke-width="2"',
-    "wrong-line": f'class="el-plant-wrong el-wrong-line" fill="none" stroke="{INK}" stroke-width="6"',
-    "wrong-stalk": f'class="el-plant-wrong el-wrong-line" fill="none" stroke="{INK}" stroke-width="6.4"',
+    "wrong-line": f'class="el-plant-wrong el-wrong-line" stroke="{INK}" stroke-width="6"',
+    "wrong-stalk": f'class="el-plant-wrong el-wrong-line" stroke="{INK}" stroke-width="6.4"',
     "wrong-rib": f'class="el-wrong-rib" fill="none" stroke="{QUIET}" stroke-width=".7"',
-    "cross": f'class="el-cross" fill="none" stroke="{INK}" stroke-width="3.8"',
+    "cross": f'class="el-cross" stroke="{INK}" stroke-width="3.8"',
 }
 BAND = ("leaf", "old", "young", "stem", "flower", "stalk")
 INSIDE = {("rib", "leaf"), ("rib", "old"), ("rib", "young"), ("target-rib", "target"), ("wrong-rib", "wrong")}
 HALO = {"target": 5.6, "target-line": 8, "target-stalk": 10, "either": 6, "either-line": 9, "either-stalk": 10.6}
 HALO |= {"wrong": 6, "wrong-line": 9, "wrong-stalk": 10, "cross": 7.4}
 """How wide the white edge around what stands out is, so that no line of the plant touches it."""
-CORE = {k: f'class="el-target-rib" stroke="{PAGE}" stroke-width="1"' for k in ("target-line", "target-stalk")}
+CORE = {
+    k: f'class="el-target-rib" fill="none" stroke="{PAGE}" stroke-width="1"' for k in ("target-line", "target-stalk")
+}
 CORE |= {
     k: f'class="el-core" stroke="{YOUNG}" stroke-width="2.8"' for k in ("either-line", "wrong-line", "wrong-stalk")
 }
