@@ -52,6 +52,7 @@ lock: $(READY) ## renew requirements.lock from pyproject.toml
 
 bench: $(READY) ## ratios against other builders, side by side (installs them for the run)
 	$(BIN)/python benchmarks/build.py
+	$(BIN)/python benchmarks/cards.py
 
 clean: ## remove what the other commands made
 	rm -rf $(VENV) site site-plain build dist

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -9,9 +10,19 @@ import pytest
 
 from earleaf.database.load import Database, load_protocols
 from earleaf.site.build import Prepared, build_plain, prepare
+from earleaf.site.cache import Cache, usual_folder
 
 ROOT = Path(__file__).resolve().parents[1]
 TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Finished paper is kept in a folder of this run, never in that of the person who runs the tests."""
+    folder = tmp_path_factory.mktemp("cache")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(folder))
+        yield folder
 
 
 @pytest.fixture(scope="session")
@@ -37,9 +48,19 @@ def demo() -> Prepared:
 
 
 @pytest.fixture(scope="session")
-def built(tmp_path_factory: pytest.TempPathFactory, demo: Prepared) -> Path:
-    """The plain site of the demo manual."""
+def built(tmp_path_factory: pytest.TempPathFactory, demo: Prepared, own_cache: Path) -> Path:
+    """The plain site of the demo manual, with everything that is printed."""
     assert not demo.errors, "\n".join(str(f) for f in demo.errors)
+    assert usual_folder().parent == own_cache
     out = tmp_path_factory.mktemp("plain") / "site"
+    build_plain(demo, out, Cache(usual_folder()))
+    return out
+
+
+@pytest.fixture(scope="session")
+def pages_only(tmp_path_factory: pytest.TempPathFactory, demo: Prepared) -> Path:
+    """The same site without cards, which is built in a second: for checks of the pages that build again."""
+    assert not demo.errors, "\n".join(str(f) for f in demo.errors)
+    out = tmp_path_factory.mktemp("pages") / "site"
     build_plain(demo, out)
     return out

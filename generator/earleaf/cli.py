@@ -185,6 +185,8 @@ def _cards(args: argparse.Namespace) -> int:
         _report(prepared.findings, prepared.db)
         return FINDINGS
     try:
+        if args.paper and args.bleed:
+            raise ValueError("--bleed is for single cards; leave out --paper, or leave out --bleed")
         sheet = imposed(args.paper, args.card) if args.paper else single(args.card or "4x5.25", bleed=args.bleed)
         picks, lab = pick_cards(prepared.db, args.crop, args.lab)
     except ValueError as error:

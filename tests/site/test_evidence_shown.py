@@ -32,9 +32,11 @@ AMOUNT = re.compile(
 NO_AMOUNT = re.compile(  # the plant's own build, and words that only look like amounts
     r"\b(?:all|the) (?:two|three|four) leaflets\b|\bthe two single leaves\b"
     r"|\bleaves of two rows\b|\btwo bags, two names\b"
-    r"|\bcompare two spots\b|\bhalf a year off\b",
+    r"|\bcompare two spots\b|\bhalf a year off\b|\bA4\b",
     re.I,
 )
+PRINTING = re.compile(r"\b\d+ (?:cards )?to a sheet\b|\bat full size \(100%\)")
+"""What is said of paper and printers is no value of sampling; looked past on the pages of cards and in card links."""
 TITLES_REPEATED = ("h1", "h2", "h3", "a", "nav")
 
 
@@ -71,7 +73,9 @@ class Judge:
         return self.titles.sub(" ", text) if repeats else text
 
     def states_value(self, node: Text) -> bool:
-        text = self.rest(node.text, node.in_tag(*TITLES_REPEATED) or node.in_class("el-group"))
+        printing = node.in_class("el-card-print") or node.in_class("el-cards")
+        said = PRINTING.sub(" ", node.text) if printing else node.text
+        text = self.rest(said, node.in_tag(*TITLES_REPEATED) or node.in_class("el-group"))
         return bool(DIGIT.search(text) or AMOUNT.search(text))
 
     def sourced(self, node: Text) -> bool:
@@ -112,6 +116,14 @@ def test_the_walk_sees_values(site: SiteTree, judge: Judge) -> None:
 )
 def test_a_bare_amount_is_caught(judge: Judge, text: str) -> None:
     assert judge.states_value(Text(text, []))
+
+
+def test_only_paper_is_looked_past_beside_cards(judge: Judge) -> None:
+    section = HtmlElement()
+    section.set("class", "el-card-print")
+    assert not judge.states_value(Text("All cards on A4, 4 to a sheet", [section]))
+    assert judge.states_value(Text("All cards on A4, 4 to a sheet", [])) and not judge.states_value(Text("On A4", []))
+    assert judge.states_value(Text("Take 4 to a spot, 20 leaves", [section]))
 
 
 @pytest.mark.parametrize("text", ["At V6 or R1", "See Feekes 6", "From VT–R1", "the third leaf from the top"])

@@ -12,14 +12,25 @@ from pathlib import Path
 import pytest
 from lxml import html
 
+from earleaf.site.mkdocs_shell import Options
+
 
 @pytest.fixture(scope="module")
 def skin(tmp_path_factory: pytest.TempPathFactory, root: Path) -> Path:
-    """The demo manual as `mkdocs build --strict` makes it."""
-    out = tmp_path_factory.mktemp("skin") / "site"
+    """The demo manual as `mkdocs build --strict` makes it, without cards: paper is the same in both shells."""
+    folder = tmp_path_factory.mktemp("skin")
+    out, config = folder / "site", (root / "mkdocs.yml").read_text("utf-8")
+    for old, new in (
+        ("docs_dir: docs", f"docs_dir: {root / 'docs'}"),
+        ("site_dir: site", f"site_dir: {out}"),
+        ("manual: demo_scenario/manual.yml", f"manual: {root / 'demo_scenario/manual.yml'}\n      cards: false"),
+    ):
+        assert config.count(old) == 1
+        config = config.replace(old, new)
+    (folder / "mkdocs.yml").write_text(config, "utf-8")
     done = subprocess.run(
-        [sys.executable, "-m", "mkdocs", "build", "--strict", "-d", str(out)],
-        cwd=root,
+        [sys.executable, "-m", "mkdocs", "build", "--strict"],
+        cwd=folder,
         capture_output=True,
         text=True,
         env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
@@ -35,12 +46,20 @@ def article(path: Path) -> str:
     return found.group(0) if found else ""
 
 
-def test_same_addresses_and_bodies(skin: Path, built: Path) -> None:
-    ours = {p.parent.relative_to(built).as_posix() for p in built.rglob("index.html")} - {"search"}
+def test_same_addresses_and_bodies(skin: Path, pages_only: Path) -> None:
+    ours = {p.parent.relative_to(pages_only).as_posix() for p in pages_only.rglob("index.html")} - {"search"}
     theirs = {p.parent.relative_to(skin).as_posix() for p in skin.rglob("index.html")}
     assert ours == theirs
-    different = [a for a in sorted(ours) if article(built / a / "index.html") != article(skin / a / "index.html")]
+    different = [a for a in sorted(ours) if article(pages_only / a / "index.html") != article(skin / a / "index.html")]
     assert not different
+
+
+def test_cards_are_made_unless_switched_off(skin: Path) -> None:
+    """The option of the plugin is on by itself; the build above switched it off, and its menu offers no cards."""
+    assert Options().cards is True
+    assert not (skin / "cards").exists()
+    menu = html.fromstring((skin / "index.html").read_bytes()).xpath("//nav//a/@href")
+    assert any(h.rstrip("/") == "labs" for h in menu) and not any(h.startswith("cards") for h in menu)
 
 
 def test_weights_and_navigation(skin: Path) -> None:

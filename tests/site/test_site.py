@@ -214,7 +214,7 @@ def test_no_path_of_the_building_machine(site: SiteTree, root: Path) -> None:
     bad = [
         (n, m.group())
         for n, b in site.files.items()
-        if not n.endswith(".woff2")
+        if not n.endswith((".woff2", ".pdf", ".png"))
         for m in [MACHINE.search(b.decode("utf-8"))]
         if m
     ]
@@ -286,15 +286,25 @@ def differing(a: dict[str, bytes], b: dict[str, bytes]) -> list[str]:
     return sorted(n for n in a.keys() | b.keys() if a.get(n) != b.get(n))
 
 
-def test_two_builds_are_the_same(site: SiteTree, demo: Prepared, tmp_path: Path) -> None:
+def test_two_builds_are_the_same(pages_only: Path, demo: Prepared, tmp_path: Path) -> None:
+    """Pages only; test_cards.py builds paper twice."""
     build_plain(demo, tmp_path / "again")
-    assert not (other := differing(site.files, tree_bytes(tmp_path / "again"))), report(other)
+    assert not (other := differing(tree_bytes(pages_only), tree_bytes(tmp_path / "again"))), report(other)
+
+
+def test_cards_add_files_and_change_nothing_else(site: SiteTree, pages_only: Path) -> None:
+    """What is not of cards and not a page is the same with and without them; no page is lost."""
+    without, kept = tree_bytes(pages_only), (".html", "search_index.json", "sitemap.xml")
+    assert without.keys() <= site.files.keys()
+    assert not (other := [n for n, b in without.items() if not n.endswith(kept) and site.files[n] != b]), report(other)
+    more = [n for n in site.files.keys() - without.keys() if not n.startswith("cards/")]
+    assert not more, report(more)
 
 
 def run_build(cwd: Path, manual: Path, out: Path, **env: str) -> dict[str, bytes]:
-    """`earleaf build --plain` in a process of its own."""
+    """`earleaf build --plain --no-cards` in a process of its own."""
     done = subprocess.run(
-        [sys.executable, "-m", "earleaf.cli", "build", "--plain", "-m", str(manual), "--out", str(out)],
+        [sys.executable, "-m", "earleaf.cli", "build", "--plain", "--no-cards", "-m", str(manual), "--out", str(out)],
         cwd=cwd,
         env={**os.environ, **env},
         capture_output=True,
@@ -306,7 +316,7 @@ def run_build(cwd: Path, manual: Path, out: Path, **env: str) -> dict[str, bytes
     return tree_bytes(out)
 
 
-def test_place_clock_and_hash_seed_change_nothing(site: SiteTree, root: Path, tmp_path: Path) -> None:
+def test_place_clock_and_hash_seed_change_nothing(pages_only: Path, root: Path, tmp_path: Path) -> None:
     manual = root / "demo_scenario/manual.yml"
     (tmp_path / "elsewhere").mkdir()
     one = run_build(
@@ -321,7 +331,7 @@ def test_place_clock_and_hash_seed_change_nothing(site: SiteTree, root: Path, tm
         PYTHONHASHSEED="4242",
     )
     assert not (other := differing(one, two)), report(other)
-    assert not (other := differing(site.files, two)), report(other)
+    assert not (other := differing(tree_bytes(pages_only), two)), report(other)
 
 
 # Short addresses
@@ -343,6 +353,23 @@ def test_short_addresses_lead_to_their_handout(site: SiteTree, manual_db: Databa
             ):
                 wrong.append((name, urls, links))
     assert not wrong, report(wrong)
+
+
+def test_short_addresses_of_a_lab_lead_to_the_handout_of_that_lab(site: SiteTree, manual_db: Database) -> None:
+    """c/<id>/<lab>/ is what the code on a lab's card holds; a name that the lab had before leads there, too."""
+    wrong, seen = [], 0
+    for crop in manual_db.crops.values():
+        for protocol in crop.protocols:
+            for lab in manual_db.labs.values():
+                for name in (lab.lab, *lab.aliases):
+                    seen += 1
+                    file = f"c/{protocol.short_id}/{name}/index.html"
+                    page = site.redirects.get(file)
+                    links = page.xpath("//a/@href") if page is not None else []
+                    target = f"labs/{lab.lab}/{crop.crop}/{protocol.protocol}/index.html"
+                    if target not in site.files or [site.resolve(file, u)[0] for u in links] != [target]:
+                        wrong.append((file, links))
+    assert seen and not wrong, report(wrong)
 
 
 def test_every_redirect_leads_to_a_page(site: SiteTree) -> None:

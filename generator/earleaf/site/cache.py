@@ -40,10 +40,15 @@ class Cache:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             handle, half = tempfile.mkstemp(dir=path.parent)
+        except OSError:
+            self.folder = None
+            return
+        try:
             with open(handle, "wb") as out:
                 out.write(content)
             os.replace(half, path)
         except OSError:
+            Path(half).unlink(missing_ok=True)
             self.folder = None
 
     def tidy(self) -> None:

@@ -120,11 +120,12 @@ def typeset(job: Job, form: Form = "pdf") -> bytes:
         pdf_standards=["ua-1"] if form == "pdf" else [],
     )
     fits = json.loads(compiler.query("<fit>", field="value"))
-    too_tall = [
-        (fit["name"], f"the text is {fit['over_mm']:.1f} mm too tall") for fit in fits if fit["over_mm"] > TOLERANCE_MM
+    sides = (("wide_mm", "a word is {:.1f} mm too long for its line"), ("over_mm", "the text is {:.1f} mm too tall"))
+    over = [
+        (fit["name"], what.format(fit[side])) for fit in fits for side, what in sides if fit[side] > TOLERANCE_MM
     ]
-    if too_tall:
-        raise CannotPrint(too_tall)
+    if over:
+        raise CannotPrint(over)
     first = out[0] if isinstance(out, list) else out
     assert isinstance(first, bytes)
     return small(first) if form == "png" else first
@@ -143,7 +144,7 @@ def _compiler() -> typst.Compiler:
 @lru_cache
 def _tools() -> str:
     """Everything but the job that the bytes depend on."""
-    mark = sha256(version("typst").encode())
+    mark = sha256(f"{version('typst')} {version('pillow')} {version('segno')}".encode())
     for path in sorted([*TEMPLATES.glob("*.typ"), *TEMPLATES.glob("*.py"), *FONTS.glob("*.ttf")]):
         mark.update(path.read_bytes())
     return mark.hexdigest()
