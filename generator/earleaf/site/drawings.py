@@ -46,6 +46,7 @@ class GalleryEntry:
     """One drawing and who uses it."""
 
     title: str
+    sources: str
     beside: tuple[Beside, ...]
     used_by: tuple[Link, ...]
 
@@ -149,7 +150,7 @@ def drawing_files(db: Database, words: Words, locals_: Iterable[LocalProtocol]) 
 def gallery(db: Database, words: Words) -> tuple[GalleryEntry, ...]:
     """Every drawing of the manual, each once, with its wrong leaves and who uses it."""
     used: dict[PlantSpec, dict[Link, None]] = {}
-    first: dict[PlantSpec, tuple[str, Part]] = {}
+    first: dict[PlantSpec, tuple[str, Part, str]] = {}
     for crop in db.crops.values():
         for protocol in crop.protocols:
             for lab in (None, *db.labs.values()):
@@ -161,10 +162,12 @@ def gallery(db: Database, words: Words) -> tuple[GalleryEntry, ...]:
                     name = protocol_title(words, crop, protocol) + (f" ({lab.name})" if lab else "")
                     link = Link(name, protocol_address(crop, protocol, lab.lab if lab else None))
                     used.setdefault(spec, {})[link] = None
-                    first.setdefault(spec, (words.say(crop.name), db.parts[specimen.part or ""]))
+                    sources = " ".join(specimen.origin["part"].sources)
+                    first.setdefault(spec, (words.say(crop.name), db.parts[specimen.part or ""], sources))
     return tuple(
         GalleryEntry(
             words.say("{crop}: {part}", crop=first[spec][0], part=words.say(first[spec][1].name)),
+            first[spec][2],
             _beside(words, spec, first[spec][1], explained=False),
             tuple(links),
         )
