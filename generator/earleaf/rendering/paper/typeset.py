@@ -79,8 +79,6 @@ def card_job(cards: Sequence[Printable], words: CardWords, sheet: Sheet, title: 
             {
                 **asdict(p.card),
                 "picture": {**asdict(p.picture), "least_mm": p.picture.least_mm} if p.picture else None,
-                "code": code(p.card.short_url).svg,
-                "code_mm": code(p.card.short_url).width_mm,
             }
             for p in cards
         ],
@@ -111,6 +109,8 @@ def typeset(job: Job, form: Form = "pdf") -> bytes:
     faults = _without_glyphs(job)
     if faults:
         raise CannotPrint(faults)
+    if "cards" in job:
+        job = {**job, "cards": [_with_code(card) for card in job["cards"]]}
     compiler = _compiler()
     out = compiler.compile(
         TEMPLATES / job["template"],
@@ -121,14 +121,18 @@ def typeset(job: Job, form: Form = "pdf") -> bytes:
     )
     fits = json.loads(compiler.query("<fit>", field="value"))
     sides = (("wide_mm", "a word is {:.1f} mm too long for its line"), ("over_mm", "the text is {:.1f} mm too tall"))
-    over = [
-        (fit["name"], what.format(fit[side])) for fit in fits for side, what in sides if fit[side] > TOLERANCE_MM
-    ]
+    over = [(fit["name"], what.format(fit[side])) for fit in fits for side, what in sides if fit[side] > TOLERANCE_MM]
     if over:
         raise CannotPrint(over)
     first = out[0] if isinstance(out, list) else out
     assert isinstance(first, bytes)
     return small(first) if form == "png" else first
+
+
+def _with_code(card: Job) -> Job:
+    """A card with its square code: made here, so that a card from the cache costs none."""
+    made = code(card["short_url"])
+    return {**card, "code": made.svg, "code_mm": made.width_mm}
 
 
 def started() -> bool:
@@ -150,7 +154,7 @@ def _tools() -> str:
     return mark.hexdigest()
 
 
-NOT_PRINTED = frozenset({"svg", "code", "short_url", "alt", "code_alt", "template", "name"})
+NOT_PRINTED = frozenset({"svg", "short_url", "alt", "code_alt", "template", "name"})
 """What no reader sees as text."""
 
 
