@@ -3,6 +3,8 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/.ready
+# An open daily record of one station, for tests of the forecast; only its data file is read.
+WEATHER_DATA := aquacrop==3.1.0
 
 .PHONY: help manual plain test quick check serve lint types schema lock bench screenshots clean
 
@@ -14,6 +16,7 @@ $(READY): pyproject.toml requirements.lock setup.py
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -r requirements.lock
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps -e .
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps $(WEATHER_DATA)
 	@touch $(READY)
 
 manual: $(READY) ## set up and build the demo manual into site/
@@ -53,6 +56,7 @@ lock: $(READY) ## renew requirements.lock from pyproject.toml
 bench: $(READY) ## ratios against other builders, side by side (installs them for the run)
 	$(BIN)/python benchmarks/build.py
 	$(BIN)/python benchmarks/cards.py
+	$(BIN)/python benchmarks/forecast.py
 
 clean: ## remove what the other commands made
 	rm -rf $(VENV) site site-plain build dist

@@ -31,6 +31,7 @@ ONLY_IN = {
     "fontTools": ("rendering/paper/",),
     "PIL": ("rendering/paper/",),
     "matplotlib": ("drawing/",),
+    "numpy": ("agronomy/", "planning/"),
     "mkdocs": ("site/mkdocs_shell.py",),
     "markdown": ("site/",),
     "pydantic": ("model/", "database/", "rendering/"),

@@ -15,6 +15,8 @@ from .rules import (
     placeholders,
     rows_used,
     supported,
+    timing,
+    timing_supported,
     unknown_names,
     windows,
 )
@@ -30,6 +32,8 @@ RULES: tuple[Rule, ...] = tuple(
         numbers,
         memory_only,
         rows_used,
+        timing,
+        timing_supported,
         lab_facts,
         lab_how,
         invented,

@@ -12,7 +12,7 @@ from pydantic import BaseModel
 
 from ..model.base import ID_PATTERN
 from ..model.crop import Crop
-from ..model.evidence import HandlingRow, SamplingRow
+from ..model.evidence import HandlingRow, SamplingRow, TimingRow
 from ..model.finding import Finding
 from ..model.lab import Lab
 from ..model.source import Source, SourceFile
@@ -62,6 +62,7 @@ class Database:
     labs: dict[str, Lab] = field(default_factory=dict)
     sampling: dict[str, SamplingRow] = field(default_factory=dict)
     handling_rows: dict[str, HandlingRow] = field(default_factory=dict)
+    timing: dict[str, TimingRow] = field(default_factory=dict)
     published_ids: dict[str, tuple[str, int]] = field(default_factory=dict)
     left_out: dict[str, Crop] = field(default_factory=dict)
     unread: set[tuple[str, str]] = field(default_factory=set)
@@ -123,6 +124,8 @@ class Loader:
             self._table(path, SamplingRow, "row", self.db.sampling)
         for path in sorted((folder / "evidence").glob("handling*.csv")):
             self._table(path, HandlingRow, "handling row", self.db.handling_rows)
+        for path in sorted((folder / "evidence").glob("timing*.csv")):
+            self._table(path, TimingRow, "timing row", self.db.timing)
         self._published(folder / "published-ids.txt")
 
     def sources(self, path: Path) -> None:

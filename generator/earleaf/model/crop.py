@@ -8,10 +8,10 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from .base import Id, Record, RowId, Said, SourceIds, Text
+from .development import Development, MonthDay
 from .stages import Code
 from .vocabulary import Handling, HandlingTopic
 
-MonthDay = Annotated[str, StringConstraints(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$")]
 ShortId = Annotated[str, StringConstraints(pattern=r"^[a-z2-9]{4}$")]
 Petiole = Literal["keep", "remove", "part", "only", "none"]
 
@@ -139,3 +139,4 @@ class Crop(Record):
     also_rows: tuple[RowId, ...] = Field(default=(), description="Rows shown on the crop page only.")
     gaps: tuple[Gap, ...] = ()
     protocols: tuple[Protocol, ...] = ()
+    development: tuple[Development, ...] = Field(default=(), description="When it reaches its stages, where published.")

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field
 
 from .base import Id, Record, RowId, Text
+from .development import Amount, Method, MonthDay, Number
 from .vocabulary import HandlingTopic
 
 
@@ -34,3 +37,31 @@ class HandlingRow(Record):
     value: Text | None = None
     unit: Text | None = None
     source: Id
+
+
+class TimingRow(Record):
+    """What one source prints about the time, or the warmth, from one point of a crop's life to another.
+
+    `amount` is a single figure, `low` and `high` a range; a date is a `date_from` and a `date_to`. `from_event` and
+    `to_stage` are the source's own points, shortened; `stage` and `stage_to` are our mapping to the crop's codes.
+    """
+
+    row: RowId
+    source: Id
+    crop: Id
+    method: Method | None = Field(default=None, description="How a day counts; left out for dates.")
+    lower: Number | None = None
+    upper: Number | None = None
+    unit: Literal["F", "C"] | None = Field(default=None, description="Of the limits.")
+    from_event: Text | None = None
+    to_stage: Text
+    stage: str | None = None
+    stage_to: str | None = None
+    amount: Amount | None = None
+    low: Amount | None = None
+    high: Amount | None = None
+    date_from: MonthDay | None = None
+    date_to: MonthDay | None = None
+    amount_unit: Literal["gdd-f", "gdd-c", "days", "date"]
+    group: Text | None = Field(default=None, description="Variety, maturity group or place it was printed for.")
+    note: Text | None = None

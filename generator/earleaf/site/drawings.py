@@ -162,7 +162,7 @@ def gallery(db: Database, words: Words) -> tuple[GalleryEntry, ...]:
                     name = protocol_title(words, crop, protocol) + (f" ({lab.name})" if lab else "")
                     link = Link(name, protocol_address(crop, protocol, lab.lab if lab else None))
                     used.setdefault(spec, {})[link] = None
-                    sources = " ".join(specimen.origin["part"].sources)
+                    sources = "" if lab else " ".join(specimen.origin["part"].sources)
                     first.setdefault(spec, (words.say(crop.name), db.parts[specimen.part or ""], sources))
     return tuple(
         GalleryEntry(

@@ -1,0 +1,75 @@
+"""The temperature at an hour, and sunrise, against figures printed by others."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import numpy as np
+import pytest
+
+from earleaf.agronomy.diurnal import LAGS, sine_and_root, temperature_at, two_harmonics
+from earleaf.agronomy.sun import declination_deg, equation_of_time_min, solar_to_clock_h, sun_times
+
+PRINTED_IN_HUNDRED_THOUSANDTHS = 0.000005 + 1e-9
+
+
+@pytest.mark.parametrize(("hour_h", "printed"), [(11, 23.91954), (20, 20.46866), (3, 13.35971)])
+def test_parton_and_logan_1981(hour_h: int, printed: float) -> None:
+    """Test values of the R package TrenchR (Buckley et al. 2023): Parton & Logan 1981 with North Carolina lags."""
+    ours = temperature_at(hour_h, 10, 30, sunrise_h=6, sunset_h=18, lags=LAGS["north-carolina"])
+    assert ours == pytest.approx(printed, abs=PRINTED_IN_HUNDRED_THOUSANDTHS)
+
+
+def test_campbell_and_norman_1998() -> None:
+    """Test value of the R package TrenchR (Buckley et al. 2023): Campbell & Norman 1998."""
+    assert two_harmonics(11, 10, 30) == pytest.approx(25.08958, abs=PRINTED_IN_HUNDRED_THOUSANDTHS)
+
+
+@pytest.mark.parametrize(("hour_h", "printed"), [(8, 17.65367), (2, 14.01487), (16, 27.94389), (20, 18.49743)])
+def test_cesaraccio_2001(hour_h: int, printed: float) -> None:
+    """Test values of the R package TrenchR (Buckley et al. 2023): Cesaraccio, Spano, Duce & Snyder 2001."""
+    ours = sine_and_root(hour_h, 10, 30, t_low_next=12, sunrise_h=6, sunset_h=18)
+    assert ours == pytest.approx(printed, abs=PRINTED_IN_HUNDRED_THOUSANDTHS)
+
+
+def test_the_denver_curve_hour_by_hour() -> None:
+    """No outside authority: a second calculation from the published formula and lags, made apart from this code."""
+    second = {
+        3: 12.587, 6: 10.665, 8: 18.237, 9: 21.622, 11: 26.951, 12: 28.691, 14: 29.993, 16: 28.273, 18: 23.792,
+        20: 19.508,
+    }  # fmt: skip
+    ours = temperature_at(list(second), 10, 30, sunrise_h=6, sunset_h=18, lags=LAGS["denver-air-150-cm"])
+    assert ours == pytest.approx(list(second.values()), abs=0.0006)
+
+
+def test_the_sun_at_the_turns_of_the_year() -> None:
+    """Astronomical Almanac: obliquity 23.44 degrees; equinox 20 March; sundial extremes of 14.2, 3.7, 6.5, 16.4 min."""
+    assert declination_deg([172, 355]) == pytest.approx([23.44, -23.44], abs=0.01)
+    assert declination_deg([79, 266]) == pytest.approx([0.0, 0.0], abs=0.4)
+    assert equation_of_time_min([42, 134, 207, 307]) == pytest.approx([-14.2, 3.7, -6.5, 16.4], abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("latitude_deg", "minutes"), [(0, 1.0), (-35, 2.0), (20, 1.5), (35, 2.0), (42, 2.5), (50, 2.5), (60, 4.0)]
+)
+@pytest.mark.parametrize("longitude_deg", [0.0, -93.6, 150.0])
+def test_sunrise_and_sunset_against_a_reference_library(
+    latitude_deg: float, minutes: float, longitude_deg: float
+) -> None:
+    """Outside authority: astral, which takes Meeus' Astronomical Algorithms for the instant, over a leap-year cycle."""
+    astral = pytest.importorskip("astral")
+    sun = pytest.importorskip("astral.sun")
+    offset_h = round(longitude_deg / 15)
+    zone, place = dt.timezone(dt.timedelta(hours=offset_h)), astral.Observer(latitude_deg, longitude_deg)
+    for date in (dt.date(2025, 1, 1) + dt.timedelta(days=n) for n in range(0, 4 * 365, 11)):
+        midnight = dt.datetime.combine(date, dt.time(), zone)
+        theirs = [f(place, date, tzinfo=zone) - midnight for f in (sun.sunrise, sun.noon, sun.sunset)]
+        day = date.timetuple().tm_yday
+        ours = sun_times(latitude_deg, day)
+        clock_h = solar_to_clock_h(
+            [float(ours.sunrise_h), 12.0, float(ours.sunset_h)],
+            day,
+            longitude_deg=longitude_deg,
+            utc_offset_h=offset_h,
+        )
+        assert np.abs(clock_h * 60 - [t.total_seconds() / 60 for t in theirs]).max() <= minutes, date
