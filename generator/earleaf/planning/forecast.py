@@ -1,0 +1,245 @@
+"""From a crop's timing model and the weather of many years to the dates of its stages and sampling windows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..agronomy.degree_days import degree_days, small_grain_degree_days
+from ..agronomy.development import NOT_REACHED, NOT_STATED, adjusted, calendar_days, late_planting, stage_days
+from ..agronomy.ensemble import PossibleSeasons, StageDays, combine
+from ..agronomy.seasons import columns_of, dates_of, last_cold_day
+from ..database.load import Database
+from ..database.timing import codes_of, crop_points, reached, start_kind
+from ..model.crop import Crop, Protocol, Window
+from ..model.development import Development, Leg, Point
+from ..model.stages import Stage
+from .season import PlantingDates, Spread, StageDates, WindowDates
+
+Days = NDArray[np.int16]
+Floats = NDArray[np.float64]
+
+HOT_SEASON = 182
+"""A hard spring frost comes before this day of a season that starts in midwinter."""
+
+
+@dataclass(frozen=True)
+class SeasonWeather:
+    """The season to come at one station: all its possible runs, in one unit. `start` is its first month and day."""
+
+    possible: PossibleSeasons
+    unit: str
+    start: tuple[int, int]
+
+    def in_unit(self, unit: str) -> tuple[Floats, Floats]:
+        """Lows and highs (years, days) in F or C."""
+        lows, highs = self.possible.t_min, self.possible.t_max
+        if unit == self.unit:
+            return lows, highs
+        if unit == "F":
+            return lows * 9 / 5 + 32, highs * 9 / 5 + 32
+        return (lows - 32) * 5 / 9, (highs - 32) * 5 / 9
+
+    def column(self, day: date) -> int:
+        return int(columns_of(np.array([day], dtype="datetime64[D]"), self.possible.year, self.start)[0])
+
+    def day(self, column: int) -> date | None:
+        if column < 0:
+            return None
+        found: date = dates_of([column], self.possible.year, self.start)[0].astype(object)
+        return found
+
+
+@dataclass
+class _Known:
+    """What the legs worked out so far have said of each stage, for all plantings: (plantings, years, 3)."""
+
+    cases: dict[str, Days]
+    results: dict[str, tuple[StageDays, int, Point]]
+
+
+def forecast(
+    db: Database, crop: Crop, model: Development, weather: SeasonWeather, plantings: Sequence[date]
+) -> tuple[PlantingDates, ...]:
+    """The dates of every planting, in order; one entry with the start of the season where a crop is not planted then.
+
+    A stage that no leg reaches is left out. Legs that start at an event nobody can foresee, such as the first cut, are
+    left out, too. ValueError for a planting outside the season.
+    """
+    known = _Known({}, {})
+    planted = sown(db, crop, model) and bool(plantings)
+    starts = list(plantings) if planted else [weather.day(0) or date(weather.possible.year, 1, 1)]
+    for leg in model.legs:
+        if planted or leg.start != "planting":
+            _run(db, crop, model, leg, weather, starts, known)
+    stages = {stage.code: stage for stage in db.stages[crop.stage_system]}
+    return tuple(
+        PlantingDates(
+            crop=crop.crop,
+            model=model.model,
+            kind=model.kind or "",
+            start=start,
+            start_event="planting" if planted else "season",
+            stages=tuple(
+                StageDates(code, stages[code].name, _spread(weather, *known.results[code][:2], i))
+                for code in codes_of(db, crop)
+                if code in known.results
+            ),
+            windows=tuple(_window(db, crop, model, protocol, weather, known, i) for protocol in crop.protocols),
+        )
+        for i, start in enumerate(starts)
+    )
+
+
+def sown(db: Database, crop: Crop, model: Development) -> bool:
+    """Whether the dates hang on a planting date: not where a leg starts at a day of the year, as after a winter."""
+    return all(start_kind(leg, codes_of(db, crop)) != "day" for leg in model.legs)
+
+
+def _run(
+    db: Database,
+    crop: Crop,
+    model: Development,
+    leg: Leg,
+    weather: SeasonWeather,
+    starts: Sequence[date],
+    known: _Known,
+) -> None:
+    """Work out one leg and keep what it says of stages that no earlier leg has dated."""
+    begin = _begin(db, crop, leg, weather, starts, known)
+    points = [p for p in crop_points(db, crop, leg) if p.stage]
+    if begin is None or not points:
+        return
+    need = np.array([[p.low, np.nan if p.typical is None else p.typical, p.high] for p in points])
+    need = _late(model, need, points, weather.possible.year, starts)
+    counted_from = 1 if leg.first_day == "after" else 0
+    if leg.early_until is not None:
+        days = np.concatenate(
+            [
+                stage_days(_capped(leg, weather, begin, i), begin[[i]], need[[i]], counted_from=counted_from)
+                for i in range(len(starts))
+            ]
+        )
+    else:
+        days = stage_days(_daily(leg, weather), begin, need, counted_from=counted_from)
+    combined = combine(days)
+    for n, point in enumerate(points):
+        for code in _codes(codes_of(db, crop), point):
+            if code not in known.results or _weaker(known.results[code][2], point):
+                known.results[code] = (combined, n, point)
+                known.cases[code] = days[:, :, n]
+
+
+def _weaker(old: Point, new: Point) -> bool:
+    """A bracket or a weak figure gives way to a point with a date of its own."""
+    return (old.typical is None or old.basis == "weak") and new.typical is not None and new.basis != "weak"
+
+
+def _codes(codes: Sequence[str], point: Point) -> Iterable[str]:
+    """The stages that a point stands for."""
+    if point.stage not in codes:
+        return ()
+    first = codes.index(point.stage)
+    last = codes.index(point.stage_to) if point.stage_to in codes else first
+    return codes[first : last + 1]
+
+
+def _begin(
+    db: Database, crop: Crop, leg: Leg, weather: SeasonWeather, starts: Sequence[date], known: _Known
+) -> NDArray[np.integer] | None:
+    """Where the leg starts: columns (plantings,), (plantings, years) or (plantings, years, 3); None if nobody knows."""
+    kind = start_kind(leg, codes_of(db, crop))
+    if kind == "stage":
+        return known.cases.get(leg.start)
+    if kind == "day":
+        month, day = map(int, leg.start.split("-"))
+        return np.full(len(starts), weather.column(date(weather.possible.year, month, day)))
+    if leg.start == "planting":
+        return np.array([weather.column(start) for start in starts])
+    if leg.start == "last-hard-frost" and leg.frost is not None:
+        lows, _ = weather.in_unit(leg.unit)
+        frost = last_cold_day(lows, leg.frost, min(HOT_SEASON, lows.shape[1]))
+        return np.broadcast_to(frost, (len(starts), len(frost)))
+    return None
+
+
+def _daily(leg: Leg, weather: SeasonWeather) -> Floats:
+    """What each day of each year counts in this leg, shape (years, days)."""
+    if leg.method == "days" or leg.unit == "days":
+        return calendar_days(*weather.possible.t_min.shape)
+    lows, highs = weather.in_unit(leg.unit)
+    assert leg.lower is not None
+    return np.asarray(degree_days(lows, highs, method=leg.method, lower=leg.lower, upper=leg.upper))
+
+
+def _capped(leg: Leg, weather: SeasonWeather, begin: NDArray[np.integer], i: int) -> Floats:
+    """The same where the cap changes once a planting has collected enough: nothing counts before its start."""
+    lows, highs = weather.in_unit(leg.unit)
+    assert leg.early_until is not None and leg.lower is not None
+    first = np.broadcast_to(begin[i], lows.shape[:1]) if begin.ndim == 1 else begin[i]
+    waiting = np.arange(lows.shape[1])[None, :] <= np.asarray(first).reshape(-1, 1)
+    lows = np.where(waiting, leg.lower, lows)
+    highs = np.where(waiting, leg.lower, highs)
+    return np.asarray(small_grain_degree_days(lows, highs, switch_total=leg.early_until, lower=leg.lower))
+
+
+def _late(model: Development, need: Floats, points: Sequence[Point], year: int, starts: Sequence[date]) -> Floats:
+    """Requirements (plantings, stages, 3), less for a late planting at the one stage the rule speaks of."""
+    every = np.broadcast_to(need, (len(starts), *need.shape)).copy()
+    if model.late is None or all(p.stage != model.late.stage for p in points):
+        return every
+    month, day = map(int, model.late.after.split("-"))
+    days = [(start - date(year, month, day)).days for start in starts]
+    per_day = [model.late.per_day if p.stage == model.late.stage else 0.0 for p in points]
+    return adjusted(every, shift=late_planting(days, per_day))
+
+
+def _spread(weather: SeasonWeather, combined: StageDays, n: int, planting: int) -> Spread:
+    def at(days: Days) -> date | None:
+        column = int(days[planting, n])
+        return None if column in (NOT_REACHED, NOT_STATED) else weather.day(column)
+
+    missing = int(combined.years_not_reached[planting, n].max())
+    return Spread(at(combined.p10), at(combined.p50), at(combined.p90), missing, combined.years)
+
+
+def _window(
+    db: Database, crop: Crop, model: Development, protocol: Protocol, weather: SeasonWeather, known: _Known, i: int
+) -> WindowDates:
+    """One sampling window: it opens with its first stage, and closes the day before the stage after its last."""
+    opens, closes = _ends(db.stages[crop.stage_system], protocol.window)
+    closing = _before(_spread_of(weather, known, closes, i))
+    return WindowDates(
+        protocol=protocol.protocol,
+        title=protocol.title,
+        part=protocol.take[0].part or "",
+        opens=_spread_of(weather, known, opens, i),
+        closes=closing or _spread_of(weather, known, protocol.window.last, i),
+        reach=reached(db, crop, model, protocol.window),
+        open_end=closing is None,
+    )
+
+
+def _ends(stages: Sequence[Stage], window: Window) -> tuple[str, str | None]:
+    codes = [stage.code for stage in stages]
+    after = codes.index(window.last) + 1
+    return window.first, codes[after] if after < len(codes) else None
+
+
+def _spread_of(weather: SeasonWeather, known: _Known, code: str | None, i: int) -> Spread | None:
+    if code is None or code not in known.results:
+        return None
+    combined, n, _ = known.results[code]
+    return _spread(weather, combined, n, i)
+
+
+def _before(spread: Spread | None) -> Spread | None:
+    """The day before each date of a spread."""
+    if spread is None:
+        return None
+    p10, p50, p90 = (d - timedelta(days=1) if d else None for d in (spread.p10, spread.p50, spread.p90))
+    return Spread(p10, p50, p90, spread.not_reached, spread.years)
