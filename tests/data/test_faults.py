@@ -1363,9 +1363,10 @@ def test_fault(case: Case, small: Path, today: date) -> None:
 
 
 def test_every_rule_has_a_case() -> None:
-    from test_timing import CASES as TIMING  # it takes its form from here, so it is imported late
+    from test_timing import CASES as TIMING  # these take their form from here, so they are imported late
+    from test_weather import CASES as REGIONS
 
-    assert {rule.name for rule in EVERY_RULE} <= {case.rule for case in (*CASES, *TIMING)}
+    assert {rule.name for rule in EVERY_RULE} <= {case.rule for case in (*CASES, *TIMING, *REGIONS)}
     assert len({case.name for case in CASES}) == len(CASES) >= 45
 
 

@@ -23,6 +23,8 @@ SCHEMA = "data/v1/schema/"
 
 def kind_of(name: str) -> str:
     """The schema a data file follows."""
+    if name.startswith("data/v1/calendars/"):
+        return "calendar"
     return {"data/v1/index.json": "index", "data/v1/evidence.json": "evidence"}.get(name, "protocol")
 
 
@@ -38,7 +40,7 @@ def test_every_schema_is_a_schema(data: dict[str, Any]) -> None:
 
 
 def test_every_data_file_follows_the_schema_beside_it(data: dict[str, Any]) -> None:
-    check = {n: Draft202012Validator(data[f"{SCHEMA}{n}.json"]) for n in ("index", "evidence", "protocol")}
+    check = {n: Draft202012Validator(data[f"{SCHEMA}{n}.json"]) for n in ("index", "evidence", "protocol", "calendar")}
     wrong = [
         (n, e.json_path, e.message[:160])
         for n, d in data.items()

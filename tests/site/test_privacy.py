@@ -72,13 +72,14 @@ def test_the_contact_is_not_on_a_page_of_the_demo(site: SiteTree, demo: Prepared
 
 
 def test_only_the_shipped_kinds_of_files(site: SiteTree) -> None:
-    """Paper and its pictures lie below cards/ and nowhere else."""
+    """Paper and its pictures lie below cards/, feeds below calendars/, and nowhere else."""
     other = [
         n
         for n in site.files
         if not n.endswith((*TEXTS, ".woff2"))
         and n != ".earleaf-site"
         and not (n.startswith("cards/") and n.endswith((".pdf", ".png")))
+        and not (n.startswith("calendars/") and n.endswith(".ics"))
     ]
     assert not other, report(other)
 

@@ -31,7 +31,7 @@ ONLY_IN = {
     "fontTools": ("rendering/paper/",),
     "PIL": ("rendering/paper/",),
     "matplotlib": ("drawing/",),
-    "numpy": ("agronomy/", "planning/"),
+    "numpy": ("agronomy/", "planning/", "database/weather.py"),
     "mkdocs": ("site/mkdocs_shell.py",),
     "markdown": ("site/",),
     "pydantic": ("model/", "database/", "rendering/"),

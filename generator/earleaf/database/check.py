@@ -18,6 +18,7 @@ from .rules import (
     timing,
     timing_supported,
     unknown_names,
+    weather,
     windows,
 )
 from .rules.base import Context, Rule
@@ -34,6 +35,7 @@ RULES: tuple[Rule, ...] = tuple(
         rows_used,
         timing,
         timing_supported,
+        weather,
         lab_facts,
         lab_how,
         invented,

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..model.manual import Manual
+from ..model.region import Region
 from .load import Database, Loader
 from .near import near
+from .weather import Weather, needed_days, read_weather
+from .yaml_lines import Parsed
+
+
+@dataclass
+class ManualDatabase(Database):
+    """The database of one manual, with its regions; `weather` is by region, without those that could not be read."""
+
+    regions: dict[str, Region] = field(default_factory=dict)
+    weather: dict[str, Weather] = field(default_factory=dict)
 
 
 def shipped_protocols() -> Path:
@@ -15,15 +27,17 @@ def shipped_protocols() -> Path:
     return beside if beside.is_dir() else Path(__file__).resolve().parents[1] / "protocols"
 
 
-def load_manual(path: Path) -> tuple[Manual | None, Database]:
+def load_manual(path: Path) -> tuple[Manual | None, ManualDatabase]:
     """The manual and its database. Faults are in the database's findings; the manual is None if it is unreadable."""
     folder = path.parent
     probe = Loader(common_root(folder, shipped_protocols().parent))
+    probe.db = ManualDatabase()
     manual, parsed = probe.read(path, Manual)
     if manual is None:
         return None, probe.db
     chosen = (folder / manual.protocols_folder).resolve() if manual.protocols_folder else shipped_protocols()
     loader = Loader(common_root(folder, chosen.parent))
+    loader.db = database = ManualDatabase()
     loader.protocols(chosen)
     if manual.sources_file:
         loader.sources(folder / manual.sources_file)
@@ -50,7 +64,40 @@ def load_manual(path: Path) -> tuple[Manual | None, Database]:
         db.crops = {name: every[name] for name in sorted(manual.crops) if name in every}
         db.left_out = {name: crop for name, crop in every.items() if name not in db.crops}
     db.labs = {name: db.labs[name] for name in manual.labs if name in db.labs}
-    return manual, db
+    _regions(manual, path, parsed, loader, database)
+    return manual, database
+
+
+def _regions(manual: Manual, path: Path, parsed: Parsed, loader: Loader, db: ManualDatabase) -> None:
+    """The regions, and the weather of each: every file is read once, with the seasons so far of all its regions."""
+    for i, region in enumerate(manual.regions):
+        if region.region in db.regions:
+            said = f"region {region.region!r} is here twice"
+            loader.fault(path, parsed.line(("regions", i, "region")), "duplicate-id", said, "rename one of them")
+            continue
+        db.regions[region.region] = region
+        db.places.put("region", region.region, loader.name(path), parsed, ("regions", i))
+    stations: dict[str, tuple[Weather, Path]] = {}
+    for file in dict.fromkeys((path.parent / region.weather).resolve() for region in db.regions.values()):
+        users = [r for r in db.regions.values() if (path.parent / r.weather).resolve() == file]
+        try:
+            data = file.read_bytes()
+        except OSError as error:
+            said = f"{users[0].weather!r} cannot be read: {error.strerror or error}"
+            hint = "`weather` is the station's CSV file, from the manual's own folder"
+            at = db.places.at("region", users[0].region, "weather")[1]
+            loader.fault(path, at, "missing-file", said, hint)
+            continue
+        weather, found = read_weather(data, loader.name(file), [needed_days(region) for region in users])
+        db.findings += found
+        if weather is None:
+            continue
+        if weather.station in stations:
+            said = f"station {weather.station!r} is also in {loader.name(stations[weather.station][1])}"
+            loader.fault(file, 0, "duplicate-id", said, "give each station a name of its own, and one file")
+            continue
+        stations[weather.station] = (weather, file)
+        db.weather |= {region.region: weather for region in users}
 
 
 def common_root(a: Path, b: Path) -> Path:

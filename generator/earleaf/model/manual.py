@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, HttpUrl, StringConstraints
 
 from .base import Id, Record, Text
+from .region import Region
 
 Language = Annotated[str, StringConstraints(pattern=r"^[a-z]{2}(-[A-Z]{2})?$")]
 
@@ -24,6 +25,7 @@ class Manual(Record):
     crops: tuple[Id, ...] = Field(default=(), description="Empty: every crop in the database.")
     labs: tuple[Id, ...] = ()
     papers: tuple[Literal["letter", "a4"], ...] = Field(default=("letter", "a4"), description="Paper for card sheets.")
+    regions: tuple[Region, ...] = Field(default=(), description="Weather and planting dates, for calendars.")
     protocols_folder: Text | None = Field(default=None, description="Your own database; the shipped one if left out.")
     labs_folder: Text = "labs"
     sources_file: Text | None = None

@@ -88,6 +88,9 @@ class Handling(Record):
     value: Text | None = Field(default=None, description="One word for comparing labs: paper, plastic, wash ...")
     say: tuple[Said, ...] = Field(min_length=1)
     card: Said | None = Field(default=None, description="The rule in one short line, for the pocket card.")
+    days: int | None = Field(
+        default=None, ge=0, le=14, description="Drying: days it takes; for fresh samples, days to get there in."
+    )
     basis: tuple[str, ...] = Field(default=(), description="Handling rows that say the same.")
     differs: tuple[str, ...] = Field(default=(), description="Handling rows that say something else.")
 

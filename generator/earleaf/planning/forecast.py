@@ -17,11 +17,15 @@ from ..database.load import Database
 from ..database.timing import codes_of, crop_points, reached, start_kind
 from ..model.crop import Crop, Protocol, Window
 from ..model.development import Development, Leg, Point
+from ..model.region import PLANTING
 from ..model.stages import Stage
 from .season import PlantingDates, Spread, StageDates, WindowDates
 
 Days = NDArray[np.int16]
 Floats = NDArray[np.float64]
+
+SEASON = "season"
+"""The start of a row that hangs on no event."""
 
 HOT_SEASON = 182
 """A hard spring frost comes before this day of a season that starts in midwinter."""
@@ -63,19 +67,26 @@ class _Known:
 
 
 def forecast(
-    db: Database, crop: Crop, model: Development, weather: SeasonWeather, plantings: Sequence[date]
+    db: Database,
+    crop: Crop,
+    model: Development,
+    weather: SeasonWeather,
+    days: Sequence[date] = (),
+    event: str = PLANTING,
 ) -> tuple[PlantingDates, ...]:
-    """The dates of every planting, in order; one entry with the start of the season where a crop is not planted then.
+    """The dates that follow each day of an event, in order: plantings, or first cuts, or the day a stage was seen.
 
-    A stage that no leg reaches is left out. Legs that start at an event nobody can foresee, such as the first cut, are
-    left out, too. ValueError for a planting outside the season.
+    Without days, or where the dates do not hang on a planting, one entry for the season: its clocks start on a
+    day of the year or after the last frost. A stage that no clock reaches is left out. ValueError for a day outside the
+    season.
     """
     known = _Known({}, {})
-    planted = sown(db, crop, model) and bool(plantings)
-    starts = list(plantings) if planted else [weather.day(0) or date(weather.possible.year, 1, 1)]
+    dated = bool(days) and (event != PLANTING or sown(db, crop, model))
+    starts = list(days) if dated else [weather.day(0) or date(weather.possible.year, 1, 1)]
     for leg in model.legs:
-        if planted or leg.start != "planting":
-            _run(db, crop, model, leg, weather, starts, known)
+        begin = _begin(db, crop, leg, weather, starts, known, event if dated else "")
+        if begin is not None:
+            _run(db, crop, model, leg, weather, starts, begin, known)
     stages = {stage.code: stage for stage in db.stages[crop.stage_system]}
     return tuple(
         PlantingDates(
@@ -83,7 +94,7 @@ def forecast(
             model=model.model,
             kind=model.kind or "",
             start=start,
-            start_event="planting" if planted else "season",
+            start_event=event if dated else SEASON,
             stages=tuple(
                 StageDates(code, stages[code].name, _spread(weather, *known.results[code][:2], i))
                 for code in codes_of(db, crop)
@@ -107,12 +118,12 @@ def _run(
     leg: Leg,
     weather: SeasonWeather,
     starts: Sequence[date],
+    begin: NDArray[np.integer],
     known: _Known,
 ) -> None:
     """Work out one leg and keep what it says of stages that no earlier leg has dated."""
-    begin = _begin(db, crop, leg, weather, starts, known)
     points = [p for p in crop_points(db, crop, leg) if p.stage]
-    if begin is None or not points:
+    if not points:
         return
     need = np.array([[p.low, np.nan if p.typical is None else p.typical, p.high] for p in points])
     need = _late(model, need, points, weather.possible.year, starts)
@@ -149,17 +160,23 @@ def _codes(codes: Sequence[str], point: Point) -> Iterable[str]:
 
 
 def _begin(
-    db: Database, crop: Crop, leg: Leg, weather: SeasonWeather, starts: Sequence[date], known: _Known
+    db: Database, crop: Crop, leg: Leg, weather: SeasonWeather, starts: Sequence[date], known: _Known, event: str
 ) -> NDArray[np.integer] | None:
-    """Where the leg starts: columns (plantings,), (plantings, years) or (plantings, years, 3); None if nobody knows."""
+    """Where the leg starts: columns (starts,), (starts, years) or (starts, years, 3); None if nobody knows.
+
+    `event` is what the starts are days of, "" for a season of its own. After another event than planting, only clocks
+    that it starts, or that go on from them, are asked.
+    """
     kind = start_kind(leg, codes_of(db, crop))
+    if leg.start == event:
+        return np.array([weather.column(start) for start in starts])
     if kind == "stage":
         return known.cases.get(leg.start)
+    if event not in ("", PLANTING):
+        return None
     if kind == "day":
         month, day = map(int, leg.start.split("-"))
         return np.full(len(starts), weather.column(date(weather.possible.year, month, day)))
-    if leg.start == "planting":
-        return np.array([weather.column(start) for start in starts])
     if leg.start == "last-hard-frost" and leg.frost is not None:
         lows, _ = weather.in_unit(leg.unit)
         frost = last_cold_day(lows, leg.frost, min(HOT_SEASON, lows.shape[1]))

@@ -76,6 +76,41 @@ _PROTOCOL = _record(
     published={"type": "array", "items": _ROW},
     changed_by_lab={"type": "array", "items": _record(key=_TEXT, source=_IDS, checked_on=_NULL_TEXT)},
 )
+_DATES = _record(
+    p10=_NULL_TEXT, p50=_NULL_TEXT, p90=_NULL_TEXT, years={"type": "integer"}, years_not_reached={"type": "integer"}
+)
+_SPREAD = {"anyOf": [{"type": "null"}, _DATES]}
+_PLANTING = _record(
+    event=_TEXT,
+    day=_TEXT,
+    stages={"type": "array", "items": {"allOf": [_DATES, _record(code=_TEXT)]}, "minItems": 1},
+    windows={
+        "type": "array",
+        "items": _record(
+            protocol=_TEXT,
+            opens=_SPREAD,
+            closes=_SPREAD,
+            open_end={"type": "boolean"},
+            reach={"enum": ["yes", "partly", "no"]},
+        ),
+    },
+)
+_CALENDAR = _record(
+    data_version={"const": 1},
+    crop=_TEXT,
+    seasons={
+        "type": "array",
+        "minItems": 1,
+        "items": _record(
+            region=_TEXT,
+            season={"type": "integer"},
+            model=_TEXT,
+            past_years={"type": "array", "items": {"type": "integer"}, "minItems": 1},
+            observed_until=_NULL_TEXT,
+            plantings={"type": "array", "items": _PLANTING},
+        ),
+    },
+)
 _INDEX = _record(
     version={"const": 1},
     labs={"type": "array", "items": _record(id=_TEXT, name=_TEXT, page=_TEXT)},
@@ -92,11 +127,12 @@ _INDEX = _record(
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """Schema by name: `protocol`, `index` and `evidence` for the data, the rest for the YAML files."""
+    """Schema by name: `protocol`, `index`, `evidence` and `calendar` for the data, the rest for the YAML files."""
     draft = "https://json-schema.org/draft/2020-12/schema"
     out = {name: {"$schema": draft, **record.model_json_schema(by_alias=True)} for name, record in FILES.items()}
     out["protocol"] = {"$schema": draft, "title": "One protocol, version 1", **_PROTOCOL}
     out["index"] = {"$schema": draft, "title": "What the manual holds, version 1", **_INDEX}
+    out["calendar"] = {"$schema": draft, "title": "The dates of one crop, version 1", **_CALENDAR}
     out["evidence"] = {"$schema": draft, "title": "Published rows, version 1", "type": "array", "items": _ROW}
     return out
 

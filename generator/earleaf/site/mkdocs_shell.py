@@ -36,7 +36,7 @@ from .page import Page
 from .publish import MARK, NotOurs, swap
 from .tree import Tree
 
-HEADING = re.compile(r'<h2 id="([^"]+)">(.*?)</h2>', re.S)
+HEADING = re.compile(r'<h2 id="([^"]+)"[^>]*>(.*?)</h2>', re.S)
 log = logging.getLogger("mkdocs.plugins.earleaf")
 
 
@@ -111,6 +111,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
                 ]
             },
             *([{"Cards": "cards/index.md"}] if self.config.cards else []),
+            *([{"Calendars": "calendars/index.md"}] if "calendars/" in self.tree.pages else []),
             {"Growth stages": "stages/index.md"},
             {
                 "Labs": [

@@ -8,6 +8,7 @@ from functools import lru_cache
 from importlib import resources
 
 from ..database.load import Database
+from ..database.manual import ManualDatabase
 from ..drawing.stage_strip import stage_strip
 from ..model.finding import Finding
 from ..model.manual import Manual
@@ -16,13 +17,15 @@ from ..planning.localise import localise
 from ..rendering.data import index_data, published_row, to_bytes
 from ..rendering.pages import Pages, safe_svg, up
 from ..rendering.schema import schemas
+from ..views.calendar import calendar_address
 from ..views.card import short_address
 from ..views.cards import cards_page
-from ..views.common import Link, protocol_address, protocol_title
+from ..views.common import Link, crop_address, protocol_address, protocol_title
 from ..views.lab import lab_page
 from ..views.pages import crop_list, crop_page, source_list, stage_guide
 from ..views.words import Words
 from .cache import Cache
+from .calendars import crop_calendar
 from .cards import CannotBuild, Press
 from .chapters import Chapter, expand, plain_text, to_html
 from .drawings import gallery
@@ -84,7 +87,8 @@ def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Wor
             cards[lab] = (*cards.get(lab, ()), *ready)
     if press is not None:
         _cards(press, pages, tree, cards, faults)
-    for page in _indexes(db, manual, pages, used):
+    calendars = _calendars(db, manual, pages, tree, used) if isinstance(db, ManualDatabase) else frozenset()
+    for page in _indexes(db, manual, pages, used, calendars):
         tree.add(page)
     tree.add(_guide(pages, chapters))
     _gallery(db, pages, tree)
@@ -92,7 +96,7 @@ def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Wor
     _data(db, words, tree)
     for name, content in assets().items():
         tree.files[f"assets/{name}"] = content
-    tree.menu = _menu(words, press is not None)
+    tree.menu = _menu(words, cards=press is not None, calendars=bool(calendars))
     return tree
 
 
@@ -127,10 +131,32 @@ def _gallery(db: Database, pages: Pages, tree: Tree) -> None:
     tree.add(Page("drawings/", title, pages.body("drawings.html", "drawings/", here=title, entries=entries), title))
 
 
-def _menu(words: Words, cards: bool) -> list[Link]:
+def _calendars(db: ManualDatabase, manual: Manual, pages: Pages, tree: Tree, used: set[str]) -> frozenset[str]:
+    """A calendar for each crop that a region plants, and their list; the ids of those crops."""
+    words = pages.words
+    links: dict[str, Link] = {}
+    watch: list[Link] = []
+    for crop in db.crops.values():
+        made = crop_calendar(db, manual, pages, crop)
+        if made is None:
+            watch += [] if crop.development else [Link(words.say(crop.name), crop_address(crop))]
+            continue
+        tree.add(made.page)
+        tree.files.update(made.files)
+        used |= made.used
+        links[crop.crop] = made.link
+    if links:
+        title = words.say("Calendars")
+        body = pages.body("calendars.html", "calendars/", here=title, links=links.values(), watch=watch)
+        tree.add(Page("calendars/", title, body, title, title))
+    return frozenset(links)
+
+
+def _menu(words: Words, *, cards: bool, calendars: bool) -> list[Link]:
     return [
         Link(words.say("Crops"), "crops/"),
         *([Link(words.say("Cards"), "cards/")] if cards else []),
+        *([Link(words.say("When"), "calendars/")] if calendars else []),
         Link(words.say("Stages"), "stages/"),
         Link(words.say("Labs"), "labs/"),
         Link(words.say("Guide"), "guide/"),
@@ -160,7 +186,7 @@ def _first_words(text: str, length: int = 150) -> str:
     return text if len(text) <= length else text[:length].rsplit(" ", 1)[0] + " …"
 
 
-def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str]) -> Iterator[Page]:
+def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str], calendars: frozenset[str]) -> Iterator[Page]:
     words = pages.words
     crops_link = Link(words.say("Crops"), "crops/")
     for crop in db.crops.values():
@@ -176,7 +202,15 @@ def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str]) -> Iter
                 "strip",
             )
         )
-        body = pages.body("crop.html", view.address, c=view, strip=picture, trail=[crops_link], here=view.name)
+        body = pages.body(
+            "crop.html",
+            view.address,
+            c=view,
+            strip=picture,
+            calendar=calendar_address(crop) if crop.crop in calendars else "",
+            trail=[crops_link],
+            here=view.name,
+        )
         text = " ".join(
             [
                 view.name,
