@@ -320,9 +320,9 @@ def test_the_demo_regions_have_no_findings_and_many_crops(demo: Prepared) -> Non
     db = valley(demo)
     assert not [f for f in demo.findings if f.rule == TOLD or f.rule.startswith("weather") or "weather/" in f.file]
     assert list(db.regions) == list(db.weather) == ["valley-floor", "hill-farms"]
-    planted = {key.partition("/")[0] for key in db.regions["valley-floor"].plantings}
+    crops = {key.partition("/")[0] for key in db.regions["valley-floor"].plantings}
     timed = {name for name, crop in db.crops.items() if crop.development}
-    assert timed - planted == {"cotton", "rice", "peanut"} and len(planted) >= 10
+    assert timed - crops == {"cotton", "rice", "peanut"} and len(crops) >= 10
     for name, region in db.regions.items():
         weather = db.weather[name]
         assert (weather.unit, weather.invented, weather.first, weather.last) == (

@@ -160,7 +160,6 @@ def _menu(words: Words, *, cards: bool, calendars: bool) -> list[Link]:
         Link(words.say("Stages"), "stages/"),
         Link(words.say("Labs"), "labs/"),
         Link(words.say("Guide"), "guide/"),
-        Link(words.say("Sources"), "sources/"),
     ]
 
 
