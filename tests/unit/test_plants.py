@@ -10,7 +10,7 @@ import pytest
 
 from earleaf.database.load import Database, load_protocols
 from earleaf.drawing.plants import FORMS, PlantSpec, compose, draw, resolve
-from earleaf.drawing.plants.geometry import Box
+from earleaf.drawing.plants.path import Box
 from earleaf.drawing.plants.picture import Picture
 from earleaf.drawing.plants.roles import OLD, PLANT, TARGET, YOUNG
 
@@ -184,7 +184,7 @@ def test_every_form_has_its_target_at_every_stage_it_names() -> None:
 def test_the_target_is_much_darker_than_the_rest() -> None:
     for spec in USED:
         text = svg(spec)
-        pale = {c for c in re.findall(r'class="el-(?:plant|flower|wood)[^"]*" fill="(#[0-9A-F]{6})"', text)}
+        pale = {c for c in re.findall(r'class="el-(?:leaf|stem|flower|wood)[^"]*" fill="(#[0-9A-F]{6})"', text)}
         dark = {c for c in re.findall(r'class="el-target(?: el-target-each)?" fill="(#[0-9A-F]{6})"', text)}
         dark |= {c for c in re.findall(r'el-target-line" stroke="(#[0-9A-F]{6})"', text)}
         assert dark == {TARGET}

@@ -109,7 +109,7 @@ def test_numbers_are_large_and_clear(spec: PlantSpec) -> None:
     text = svg(spec)
     for group in re.findall(r'<g class="el-plant-label el-mark"[^>]*>', text):
         size = float(re.search(r'font-size="([\d.]+)"', group)[1])  # type: ignore[index]
-        assert size >= 10 and 'stroke="#FFFFFF"' in group and "paint-order" in group
+        assert size >= 10 and 'stroke="#FFF"' in group and "paint-order" in group
     picture = labelled(spec, LONG)
     boxes, n = picture.boxes, len(picture.counts)
     assert not any(meet(a, b) for i, a in enumerate(boxes) for b in boxes[:i])
@@ -135,12 +135,12 @@ def test_a_leaf_that_is_as_good_is_pale_with_a_dark_outline_and_hatched(spec: Pl
         return
     fill, width = re.findall(r'class="el-either" fill="(#\w+)" stroke="#17324D" stroke-width="([\d.]+)"', text)[0]
     assert lightness(fill) > 90 and float(width) >= 2
-    assert len(re.findall(r"M", re.search(r'el-hatch"[^>]*><path d="([^"]+)"', text)[1])) >= 3  # type: ignore[index]
+    assert len(re.findall(r"M", re.search(r'el-hatch"[^>]* d="([^"]+)"', text)[1])) >= 3  # type: ignore[index]
 
 
 @pytest.mark.parametrize("spec", SPECS, **NAMES)
 def test_every_dark_part_has_a_white_line_that_prints_at_60_mm(spec: PlantSpec) -> None:
-    lines = re.findall(r'class="el-target-rib"[^>]*stroke="#FFFFFF" stroke-width="([\d.]+)"', svg(spec))
+    lines = re.findall(r'class="el-target-rib"[^>]*stroke="#FFF" stroke-width="([\d.]+)"', svg(spec))
     assert lines and min(map(float, lines)) * 60 / 200 >= 0.25  # mm
 
 

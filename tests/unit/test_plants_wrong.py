@@ -9,7 +9,7 @@ import pytest
 from test_plants import TARGET, USES, labelled, lightness, meet
 
 from earleaf.drawing.plants import FORMS, PlantSpec, compose, describe, draw, wrong
-from earleaf.drawing.plants.geometry import Point
+from earleaf.drawing.plants.path import Point
 
 CROPS = {
     "corn",

@@ -1,12 +1,12 @@
 """Drawings that show a scout which leaf to take. Own geometry, clean SVG text, same input same bytes.
 
 Everything is pale except the part to take. Classes for a style sheet: `el-plant` (the picture, with `el-small`),
-`el-plant-leaf` (with `el-old`, `el-young`), `el-plant-rib`, `el-plant-stem`, `el-plant-stalk`, `el-plant-collar`,
-`el-flower`, `el-wood`, `el-ground`, `el-target` (with `el-target-line`, `el-target-each`), `el-target-rib`, `el-either`
-(as good as the target; with `el-either-line`), `el-either-rib` (with `el-hatch`), `el-plant-wrong` (with
-`el-wrong-line`), `el-wrong-rib`, `el-cross`, `el-core` (the pale line inside a marked stalk), `el-halo` (page colour
-around what stands out), `el-cut`, `el-ruler`, `el-lead`, `el-plant-label` (with `el-label-target`, `el-label-young`,
-`el-label-wrong`, `el-mark`).
+`el-leaf` (with `el-old`, `el-young`), `el-rib`, `el-stem`, `el-stalk`, `el-collar`, `el-flower`, `el-wood`,
+`el-ground`, `el-target` (with `el-target-line`, `el-target-each`), `el-target-rib`, `el-either` (as good as the target;
+with `el-either-line`), `el-either-rib` (with `el-hatch`), `el-plant-wrong` (with `el-wrong-line`), `el-wrong-rib`,
+`el-cross`, `el-core` (the pale line inside a marked stalk), `el-halo` (page colour around what stands out), `el-cut`,
+`el-ruler`, `el-lead`, `el-plant-label` (with `el-label-target`, `el-label-young`, `el-label-wrong`, `el-mark`). A class
+stands on one path, or on the group of paths that share it.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from functools import lru_cache
 
 from .describe import describe
 from .forms import FORMS
-from .geometry import Box, union
 from .match import PlantSpec, resolve
+from .path import Box, union
 from .picture import Picture
 
 __all__ = ["FORMS", "PlantSpec", "compose", "describe", "draw", "resolve", "wrong"]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from .aim import NOTHING, Aim, from_tip
-from .geometry import Point, arc, cubic, heading, limb, polar, polyline, simple, stroke, toothed
+from .geometry import arc, cubic, heading, limb, polar, polyline, simple, stroke, toothed
+from .path import Point
 from .picture import Picture
 
 KINDS = {"strawberry": 0, "raspberry": 5, "blackberry": 3, "cranberry": 0}

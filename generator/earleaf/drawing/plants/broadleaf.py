@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .aim import NOTHING, Aim, from_tip
-from .geometry import Leaf, Path, Point, arc, heading, lobed, polar, polyline, simple, stem, stroke
+from .geometry import Leaf, arc, heading, lobed, polar, polyline, simple, stem, stroke
+from .path import Path, Point
 from .picture import Picture
 
 X = 100.0

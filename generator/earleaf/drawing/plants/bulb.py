@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from .aim import NOTHING, Aim
-from .geometry import Leaf, Path, Point, arc, blade, cubic, heading, polar, polyline, simple, stem, stroke
+from .geometry import Leaf, arc, blade, cubic, heading, polar, polyline, simple, stem, stroke
+from .path import Path, Point
 from .picture import Picture
 
 KINDS = {"onion": 7, "garlic": 8, "carrot": 7, "asparagus": 0}
@@ -132,12 +133,12 @@ def _asparagus(p: Picture, target: str) -> None:
         side = 1 if i % 2 else -1
         branch = arc((x, y), 28 if side > 0 else 152, 58 - 3.2 * i, 22.0 * side)
         p.add("hair", stroke(branch))
-        tufts: list[Path] = []
+        ahead, tufts = heading(branch[0], branch[3]), Path()
         for k in range(1, 6):
             at = cubic(*branch, k / 5)
-            ahead = heading(branch[0], branch[3])
-            tufts += [polyline([at, polar(at, ahead + turn, 11 - k)]) for turn in (60, 22, -22, -60)]
-        p.add("fern", Path("".join(t.d for t in tufts), [q for t in tufts for q in t.points]))
+            for turn in (60, 22, -22, -60):
+                tufts.move(at).line(polar(at, ahead + turn, 11 - k))
+        p.add("fern", tufts)
     if target == "fern":
         low, high = ground - 17 * inch, ground - 35 * inch
         p.band(high, low, roles=("stem", "hair", "fern"))

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .aim import NOTHING, Aim, from_tip
-from .geometry import Leaf, Point, arc, cubic, heading, polar, polyline, simple, stem, stroke, toothed
+from .geometry import Leaf, arc, cubic, heading, polar, polyline, simple, stem, stroke, toothed
+from .path import Point
 from .picture import Picture
 
 X = 100.0

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from .aim import NOTHING, Aim, from_tip
-from .geometry import Path, Point, arc, between, blade, limb, polar, polyline, simple, stem, stroke
+from .geometry import arc, between, blade, limb, polar, polyline, simple, stem, stroke
+from .path import Path, Point
 from .picture import Picture
 
 X = 100.0
@@ -210,7 +211,7 @@ def _ear(p: Picture, y: float) -> None:
     for angle, turn in ((118, 70), (100, 60), (84, -20), (70, -60), (56, -90), (40, -90)):
         p.add("hair", stroke(arc(tip, angle, 15, turn)))
     p.add("flower", simple(base, 73, 41, 12, "lance", rib=False).outline)
-    p.add("rib", *simple(base, 73, 36, 6, "lance", bend=0.02).ribs)
+    p.ribs(simple(base, 73, 36, 6, "lance", bend=0.02))
     p.add("leaf", simple(base, 80, 27, 7, "lance", bend=0.06, rib=False).outline)
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from .aim import NOTHING, Aim
-from .geometry import Point, arc, cubic, heading, limb, polar, polyline, simple, stroke
+from .geometry import arc, cubic, heading, limb, polar, polyline, simple, stroke
+from .path import Point
 from .picture import Picture
 
 KINDS = {"alfalfa": "oval", "clover": "heart"}

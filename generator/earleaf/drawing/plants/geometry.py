@@ -2,33 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import atan2, cos, degrees, hypot, radians, sin
-from operator import itemgetter
 
-Point = tuple[float, float]
-PAIR = re.compile(r"(-?[\d.]+) (-?[\d.]+)")
-Box = tuple[float, float, float, float]  # left, top, right, bottom
+from .path import Path, Point, weights
 
-
-def number(value: float) -> str:
-    """A coordinate with at most one decimal and no trailing zero."""
-    return f"{value:.1f}".removesuffix(".0")
-
-
-WHOLE = re.compile(r"\.0(?=[ A-Z\"])")
-
-
-def tidy(text: str) -> str:
-    """SVG text without needless zeros: 'M12.0 4.5' becomes 'M12 4.5'."""
-    return WHOLE.sub("", text)
+Curve = tuple[Point, Point, Point, Point]
 
 
 def polar(origin: Point, angle: float, length: float) -> Point:
     """The point `length` away from `origin` in a direction."""
-    return origin[0] + length * cos(radians(angle)), origin[1] - length * sin(radians(angle))
+    a = radians(angle)
+    return origin[0] + length * cos(a), origin[1] - length * sin(a)
 
 
 def between(a: Point, b: Point, t: float) -> Point:
@@ -41,106 +27,41 @@ def heading(a: Point, b: Point) -> float:
     return degrees(atan2(a[1] - b[1], b[0] - a[0]))
 
 
-def weights(t: float) -> tuple[float, float, float, float]:
-    """How much each of its four points counts at a place of a cubic curve."""
-    s = 1 - t
-    return s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
-
-
-SAMPLES = {steps: [weights((i + 1) / steps) for i in range(steps)] for steps in (2, 6)}
-"""Where a curve is sampled for its outline: a short one at 2 places, a long one at 6."""
-
-
 def cubic(a: Point, b: Point, c: Point, d: Point, t: float) -> Point:
     """A point of a cubic curve."""
-    return _sampled(a, b, c, d, [weights(t)])[0]
+    i, j, k, m = weights(t)
+    return i * a[0] + j * b[0] + k * c[0] + m * d[0], i * a[1] + j * b[1] + k * c[1] + m * d[1]
 
 
-def _sampled(a: Point, b: Point, c: Point, d: Point, at: list[tuple[float, float, float, float]]) -> list[Point]:
-    (ax, ay), (bx, by), (cx, cy), (dx, dy) = a, b, c, d
-    return [(i * ax + j * bx + k * cx + m * dx, i * ay + j * by + k * cy + m * dy) for i, j, k, m in at]
-
-
-def box_of(points: Sequence[Point]) -> Box:
-    """The box around points."""
-    ys = list(map(itemgetter(1), points))
-    return min(points)[0], min(ys), max(points)[0], max(ys)
-
-
-def union(boxes: Sequence[Box]) -> Box:
-    """The box around boxes."""
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)
-
-
-@dataclass
-class Path:
-    """One path: its `d` text, and the same outline as points for the layout of labels."""
-
-    d: str = ""
-    points: list[Point] = field(default_factory=list)
-    closed: bool = False
-
-    def move(self, p: Point) -> Path:
-        self.d += f"M{p[0]:.1f} {p[1]:.1f}"
-        self.points.append(p)
-        return self
-
-    def line(self, p: Point) -> Path:
-        self.d += f"L{p[0]:.1f} {p[1]:.1f}"
-        last = self.points[-1]
-        steps = max(1, int(hypot(p[0] - last[0], p[1] - last[1]) // 4))
-        self.points += [between(last, p, (i + 1) / steps) for i in range(steps)]
-        return self
-
-    def curve(self, b: Point, c: Point, d: Point) -> Path:
-        self.d += f"C{b[0]:.1f} {b[1]:.1f} {c[0]:.1f} {c[1]:.1f} {d[0]:.1f} {d[1]:.1f}"
-        a = self.points[-1]
-        self.points += _sampled(a, b, c, d, SAMPLES[2 if hypot(d[0] - a[0], d[1] - a[1]) < 8 else 6])
-        return self
-
-    def scaled(self, about: Point, by: float) -> Path:
-        """The same path, made smaller or larger around a point."""
-
-        def put(found: re.Match[str]) -> str:
-            x, y = float(found[1]), float(found[2])
-            return f"{about[0] + (x - about[0]) * by:.1f} {about[1] + (y - about[1]) * by:.1f}"
-
-        return Path(PAIR.sub(put, self.d), [between(about, p, by) for p in self.points], self.closed)
-
-    def close(self) -> Path:
-        self.d += "Z"
-        self.closed = True
-        return self
-
-
-@dataclass(frozen=True)
 class Frame:
     """A place and a direction: `at(u, v)` is u ahead and v to the left."""
 
-    origin: Point
-    angle: float
+    __slots__ = ("cos", "sin", "x", "y")
+
+    def __init__(self, origin: Point, angle: float) -> None:
+        a = radians(angle)
+        (self.x, self.y), self.cos, self.sin = origin, cos(a), sin(a)
 
     def at(self, u: float, v: float = 0) -> Point:
-        a = radians(self.angle)
-        return (self.origin[0] + u * cos(a) - v * sin(a), self.origin[1] - u * sin(a) - v * cos(a))
+        return self.x + u * self.cos - v * self.sin, self.y - u * self.sin - v * self.cos
 
 
-@dataclass
+@dataclass(slots=True)
 class Leaf:
-    """An outline with its ribs; `tip` is its far end."""
+    """An outline with its ribs, which are one path; `tip` is its far end."""
 
     outline: Path
-    ribs: list[Path]
+    ribs: Path | None
     tip: Point
 
 
 def polyline(points: Iterable[Point], closed: bool = False) -> Path:
     """Straight pieces through points."""
     path = Path()
-    for i, p in enumerate(points):
-        path = path.line(p) if i else path.move(p)
-    return path.close() if closed else path
+    for p in points:
+        path.at += p
+    path.verbs = "M" + "L" * (len(path.at) // 2 - 1) + "Z" * closed
+    return path
 
 
 def smooth(points: Sequence[tuple[float, float, bool]], closed: bool = True) -> Path:
@@ -154,38 +75,41 @@ def smooth(points: Sequence[tuple[float, float, bool]], closed: bool = True) -> 
         return (after[0] - before[0]) / 6, (after[1] - before[1]) / 6
 
     path = Path().move(points[0][:2])
+    slopes = [slope(i) for i in range(n)]
     for i in range(n if closed else n - 1):
-        a, b = points[i], points[(i + 1) % n]
-        sa, sb = slope(i), slope((i + 1) % n)
-        path.curve((a[0] + sa[0], a[1] + sa[1]), (b[0] - sb[0], b[1] - sb[1]), b[:2])
+        (ax, ay, _), (bx, by, _) = points[i], points[(i + 1) % n]
+        (sax, say), (sbx, sby) = slopes[i], slopes[(i + 1) % n]
+        path.curve((ax + sax, ay + say), (bx - sbx, by - sby), (bx, by))
     return path.close() if closed else path
 
 
-def arc(start: Point, angle: float, length: float, turn: float = 0) -> tuple[Point, Point, Point, Point]:
+def arc(start: Point, angle: float, length: float, turn: float = 0) -> Curve:
     """The four points of a curve that starts at an angle and turns evenly (negative: clockwise)."""
     end = polar(start, angle + turn / 2, length * (1 - 0.0009 * abs(turn)))
     return start, polar(start, angle, length * 0.36), polar(end, angle + turn, -length * 0.36), end
 
 
-def stroke(curve: tuple[Point, Point, Point, Point]) -> Path:
+def stroke(curve: Curve) -> Path:
     """A curve as a line."""
     return Path().move(curve[0]).curve(*curve[1:])
 
 
-def limb(curve: tuple[Point, Point, Point, Point], first: float, last: float) -> Path:
+def _sides(p: Point, across: float, half: float) -> tuple[Point, Point]:
+    """The two points at a distance from p, on a line in a direction."""
+    a = radians(across)
+    x, y = half * cos(a), half * sin(a)
+    return (p[0] + x, p[1] - y), (p[0] - x, p[1] + y)
+
+
+def limb(curve: Curve, first: float, last: float) -> Path:
     """A curve as a body that tapers from width `first` to width `last`."""
     a, b, c, d = curve
     n0, n1 = heading(a, b) + 90, heading(c, d) + 90
     mid = heading(b, c) + 90
     m1, m2 = first + (last - first) / 3, first + (last - first) * 2 / 3
-    left = (polar(a, n0, first / 2), polar(b, (n0 + mid) / 2, m1 / 2), polar(c, mid, m2 / 2), polar(d, n1, last / 2))
-    right = (
-        polar(d, n1, -last / 2),
-        polar(c, mid, -m2 / 2),
-        polar(b, (n0 + mid) / 2, -m1 / 2),
-        polar(a, n0, -first / 2),
-    )
-    return Path().move(left[0]).curve(*left[1:]).line(right[0]).curve(*right[1:]).close()
+    (a1, a2), (b1, b2) = _sides(a, n0, first / 2), _sides(b, (n0 + mid) / 2, m1 / 2)
+    (c1, c2), (d1, d2) = _sides(c, mid, m2 / 2), _sides(d, n1, last / 2)
+    return Path().move(a1).curve(b1, c1, d1).line(d2).curve(c2, b2, a2).close()
 
 
 def stem(a: Point, b: Point, first: float, last: float) -> Path:
@@ -200,15 +124,9 @@ def blade(
     a, b, c, d = arc(base, angle, length, turn)
     n0, n1, n2 = angle + 90, angle + turn / 3 + 90, angle + turn * 2 / 3 + 90
     w = width / 2
-    path = (
-        Path()
-        .move(polar(a, n0, w * foot))
-        .curve(polar(b, n1, w * 1.5), polar(c, n2, w * 0.9), d)
-        .curve(polar(c, n2, -w * 0.9), polar(b, n1, -w * 1.5), polar(a, n0, -w * foot))
-        .close()
-    )
-    ribs = [Path().move(a).curve(b, c, between(c, d, 0.85))] if rib else []
-    return Leaf(path, ribs, d)
+    (a1, a2), (b1, b2), (c1, c2) = _sides(a, n0, w * foot), _sides(b, n1, w * 1.5), _sides(c, n2, w * 0.9)
+    path = Path().move(a1).curve(b1, c1, d).curve(c2, b2, a2).close()
+    return Leaf(path, Path().move(a).curve(b, c, between(c, d, 0.85)) if rib else None, d)
 
 
 # How the edge of a simple leaf bulges: (u, v) of two control points, v in half widths.
@@ -233,24 +151,28 @@ def simple(
     rib: bool = True,
 ) -> Leaf:
     """A leaf with a smooth edge. `bend` moves the tip to the left by that share of the length."""
-    f, w = Frame(base, angle), width / 2
+    f, w, lean = Frame(base, angle), width / 2, bend * length
     (u1, v1), (u2, v2) = SHAPES[shape]
-    lean = bend * length
+    v1, v2 = v1 * w, v2 * w
+    lean1, lean2 = lean * u1 * u1, lean * u2 * u2
+    u1, u2 = u1 * length, u2 * length
+    tip = f.at(length, lean)
+    path = Path().move(base).curve(f.at(u1, v1 + lean1), f.at(u2, v2 + lean2), tip)
+    path.curve(f.at(u2, lean2 - v2), f.at(u1, lean1 - v1), base).close()
+    return Leaf(path, _ribs(f, base, length, w, lean, veins) if rib else None, tip)
 
-    def at(u: float, v: float) -> Point:
-        return f.at(u * length, v * w + lean * u * u)
 
-    tip = at(1, 0)
-    path = Path().move(base).curve(at(u1, v1), at(u2, v2), tip).curve(at(u2, -v2), at(u1, -v1), base).close()
-    ribs: list[Path] = []
-    if rib:
-        ribs.append(Path().move(base).curve(at(0.33, 0), at(0.66, 0), at(0.93, 0)))
-        for i in range(veins):
-            u = 0.14 + 0.6 * i / max(veins, 1)
-            for side in (1, -1):
-                reach = 0.62 * (1 - abs(u - 0.3) * 0.6)
-                ribs.append(Path().move(at(u, 0)).line(at(u + 0.17, side * reach)))
-    return Leaf(path, ribs, tip)
+def _ribs(f: Frame, base: Point, length: float, w: float, lean: float, veins: int) -> Path:
+    """The rib of a leaf of half width `w`, and pairs of veins."""
+    thirds = [f.at(u * length, lean * u * u) for u in (0.33, 0.66, 0.93)]
+    path = Path().move(base).curve(*thirds)
+    for i in range(veins):
+        u = 0.14 + 0.6 * i / veins
+        reach, end = 0.62 * (1 - abs(u - 0.3) * 0.6) * w, u + 0.17
+        foot = f.at(u * length, lean * u * u)
+        for side in (reach, -reach):
+            path.move(foot).line(f.at(end * length, side + lean * end * end))
+    return path
 
 
 def toothed(
@@ -275,11 +197,7 @@ def toothed(
     left = [f.at(u * length, v * w) for u, v in edge]
     right = [f.at(u * length, -v * w) for u, v in reversed(edge)]
     tip = f.at(length)
-    return Leaf(
-        polyline([base, *left, tip, *right], closed=True),
-        simple(base, angle, length, width, shape, veins=veins).ribs,
-        tip,
-    )
+    return Leaf(polyline([base, *left, tip, *right], closed=True), _ribs(f, base, length, w, 0, veins), tip)
 
 
 # Left half outlines, from the notch at the petiole to the tip: u ahead, v left, corner or not.
@@ -389,11 +307,11 @@ def lobed(base: Point, angle: float, length: float, shape: str, width: float = 1
     right = [(*f.at(u * length, -v * length * width), sharp) for u, v, sharp in reversed(half)]
     tip = f.at(length)
     outline = smooth([(*base, True), *left, (*tip, True), *right])
-    ribs = [Path().move(base).line(f.at(length * 0.88))]
+    ribs = Path().move(base).line(f.at(length * 0.88))
     if shape in ("canola", "eggplant"):
         return Leaf(outline, ribs, tip)
     corners = [(u, v) for u, v, sharp in half if sharp and hypot(u, v) > 0.5] or [(0.3, 0.42)]
     for u, v in corners[:4]:
         for side in (1, -1):
-            ribs.append(Path().move(base).line(f.at(u * length * 0.84, side * v * length * width * 0.84)))
+            ribs.move(base).line(f.at(u * length * 0.84, side * v * length * width * 0.84))
     return Leaf(outline, ribs, tip)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from .aim import NOTHING, Aim
-from .geometry import Point, arc, blade, cubic, heading, limb, polar, polyline, simple, stroke
+from .geometry import arc, blade, cubic, heading, limb, polar, polyline, simple, stroke
+from .path import Point
 from .picture import Picture
 
 

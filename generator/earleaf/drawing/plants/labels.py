@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from math import cos, hypot, pi, sin
+from itertools import pairwise
+from math import ceil, cos, hypot, inf, pi, sin
 
-from .geometry import Box, Path, Point, between
+from .geometry import between
+from .path import Box, Path, Point, box_of
 
 WIDTH = 200
 CELL = 4
@@ -12,32 +14,53 @@ LINE_HEIGHT, LETTER = 13, 0.58
 SIZES = {"target": 12.5, "young": 11.5, "wrong": 12.5}
 MARK, SMALL_MARK = 12.0, 24.0
 """Size of the numbers of counted leaves; on a small picture, where they must stay readable in print."""
+Cells = tuple[int, list[int]]
+"""Cells of a grid: the first row, and for each row from there a number whose bits are the columns."""
 
 
 class Grid:
-    """Which cells are taken, summed so that a box is counted at once."""
+    """Which cells are taken."""
 
-    def __init__(self, cells: set[tuple[int, int]], height: int) -> None:
-        self.cells = cells
-        self.columns, self.rows = WIDTH // CELL + 2, height // CELL + 2
-        self.sums = [[0] * (self.columns + 1)]
-        for row in range(self.rows):
-            line, above, run = [0], self.sums[-1], 0
-            for column in range(self.columns):
-                run += (column, row) in cells
-                line.append(above[column + 1] + run)
-            self.sums.append(line)
+    def __init__(self, height: int) -> None:
+        self.columns = WIDTH // CELL + 2
+        self.rows = [0] * (height // CELL + 2)
+
+    def add(self, cells: Cells, top: float = 0, bottom: float = 1_000) -> None:
+        """Take cells, those between two heights."""
+        for row, columns in enumerate(cells[1], cells[0]):
+            if 0 <= row < len(self.rows) and top <= row * CELL <= bottom:
+                self.rows[row] |= columns
+
+    def dot(self, points: list[Point]) -> None:
+        """Take the cells of points."""
+        for x, y in points:
+            if 0 <= y < len(self.rows) * CELL:
+                self.rows[int(y // CELL)] |= 1 << int(x // CELL)
 
     def has(self, p: Point) -> bool:
         """Is this point taken?"""
-        return (int(p[0] // CELL), int(p[1] // CELL)) in self.cells
+        column, row = int(p[0] // CELL), int(p[1] // CELL)
+        return 0 <= row < len(self.rows) and column >= 0 and bool(self.rows[row] >> column & 1)
 
     def count(self, box: Box, pad: float) -> int:
         """How many cells of a box, made larger by `pad`, are taken."""
-        left, top = max(0, int((box[0] - pad) // CELL)), max(0, int((box[1] - pad) // CELL))
-        right = min(self.columns, int((box[2] + pad) // CELL) + 1)
-        bottom = min(self.rows, int((box[3] + pad) // CELL) + 1)
-        return self.sums[bottom][right] - self.sums[top][right] - self.sums[bottom][left] + self.sums[top][left]
+        mask = self._across(box[0] - pad, box[2] + pad)
+        top, bottom = max(0, int((box[1] - pad) // CELL)), max(0, int((box[3] + pad) // CELL) + 1)
+        return sum([(row & mask).bit_count() for row in self.rows[top:bottom]])
+
+    def blocked(self, left: float, right: float) -> int:
+        """In which rows some cell between two places is taken: a number whose bits are the rows."""
+        mask, out = self._across(left, right), 0
+        for row, columns in enumerate(self.rows):
+            if columns & mask:
+                out |= 1 << row
+        return out
+
+    def _across(self, left: float, right: float) -> int:
+        return (1 << min(self.columns, int(right // CELL) + 1)) - (1 << max(0, int(left // CELL)))
+
+
+Spot = tuple[float, Box, list[str]]  # how far from what it speaks about, where, the lines
 
 
 def place(
@@ -45,20 +68,50 @@ def place(
 ) -> tuple[Box, list[str]] | None:
     """The cheapest free box for a text, with its lines. Nearer than `clear` to the target costs extra."""
     few = about[:: max(1, len(about) // 24)]
-    round_about = (min(x for x, _ in few), min(y for _, y in few), max(x for x, _ in few), max(y for _, y in few))
-    places: list[tuple[float, Box, list[str]]] = []
+    best: Spot | None = None
+    for low, high in pairwise((-1.0, 10.0, 40.0, inf)):  # a place further away than the best costs can cost no less
+        if best is None or best[0] > low:
+            spots = _spots(text, size, box_of(few), target, height, low, high)
+            best = _cheapest(spots, best, few, plant, target, taken, clear)
+    return best[1:] if best else None
+
+
+def _spots(text: str, size: float, about: Box, target: Grid, height: int, low: float, high: float) -> list[Spot]:
+    """Places off the target, the nearest first, further than `low` and not further than `high` from a box."""
+    out: list[Spot] = []
     for lines in wrappings(text):
         w, h = max(map(len, lines)) * size * LETTER, LINE_HEIGHT * len(lines) + 1.0
-        for x in range(3, int(WIDTH - w - 2), 7):
-            aside = max(x - round_about[2], round_about[0] - x - w, 0.0)
-            for y in range(3, int(height - h - 2), 7):
-                above = max(y - round_about[3], round_about[1] - y - h, 0.0)
-                places.append((hypot(aside, above), (float(x), float(y), x + w, y + h), lines))
-    best: tuple[float, Box, list[str]] | None = None
-    for distance, box, lines in sorted(places):
+        aside = [(max(x - about[2], about[0] - x - w, 0.0), float(x)) for x in range(3, int(WIDTH - w - 2), 7)]
+        above = []
+        for y in range(3, int(height - h - 2), 7):
+            if (dy := max(y - about[3], about[1] - y - h, 0.0)) <= high:
+                rows = (2 << int((y + h + 4) // CELL)) - (1 << max(0, int((y - 4) // CELL)))
+                above.append((dy, float(y), rows))
+        for dx, x in aside:
+            if dx <= high:
+                blocked = target.blocked(x - 4, x + w + 4)
+                out += [
+                    (d, (x, y, x + w, y + h), lines)
+                    for dy, y, rows in above
+                    if not blocked & rows and low < (d := hypot(dx, dy)) <= high
+                ]
+    return sorted(out)
+
+
+def _cheapest(
+    spots: list[Spot],
+    best: Spot | None,
+    few: list[Point],
+    plant: Grid,
+    target: Grid,
+    taken: list[Box],
+    clear: float,
+) -> Spot | None:
+    """The place that costs least, with its cost instead of its distance."""
+    for distance, box, lines in spots:
         if best is not None and distance >= best[0]:
             break  # no place further away can cost less
-        if target.count(box, 4) or any(overlap(box, b, 3) for b in taken):
+        if any(overlap(box, b, 3) for b in taken):
             continue
         extra = 7.0 * plant.count(box, 1) + (6 if len(lines) > 2 else 0)
         if best is not None and distance + extra >= best[0]:
@@ -71,7 +124,11 @@ def place(
             cost += 40 * sum(target.has(between(start, near, i / 6)) for i in range(6))
         if best is None or cost < best[0]:
             best = (cost, box, lines)
-    return best[1:] if best else None
+    return best
+
+
+WAYS = [(cos(k * pi / 8), sin(k * pi / 8)) for k in range(16)]
+"""Directions in which a number may stand beside its point."""
 
 
 def beside(text: str, size: float, at: Point, plant: Grid, target: Grid, taken: list[Box]) -> Box:
@@ -81,8 +138,8 @@ def beside(text: str, size: float, at: Point, plant: Grid, target: Grid, taken: 
     for reach in range(4, 60, 2):
         if best is not None and reach >= best[0]:
             break
-        for k in range(16):
-            x, y = at[0] + (reach + w / 2) * cos(k * pi / 8), at[1] - (reach + h / 2) * sin(k * pi / 8)
+        for ahead, up in WAYS:
+            x, y = at[0] + (reach + w / 2) * ahead, at[1] - (reach + h / 2) * up
             box = (x - w / 2, y - h / 2, x + w / 2, y + h / 2)
             outside = box[0] < 1 or box[2] > WIDTH - 1
             if outside or target.count(box, 1) or any(overlap(box, b, 1) for b in taken):
@@ -114,22 +171,26 @@ def wrappings(text: str) -> list[list[str]]:
     return out
 
 
-def covered(path: Path) -> set[tuple[int, int]]:
-    """Cells that a path runs through or encloses."""
-    cells = {(int(x // CELL), int(y // CELL)) for x, y in path.points}
-    if path.closed and len(path.points) > 3:
-        pts = path.points
-        top, bottom = min(y for _, y in pts), max(y for _, y in pts)
-        for row in range(int(top // CELL), int(bottom // CELL) + 1):
-            y = row * CELL + CELL / 2
-            xs = sorted(
-                a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-                for a, b in zip(pts, pts[1:] + pts[:1], strict=True)
-                if (a[1] > y) != (b[1] > y)
-            )
-            for x0, x1 in zip(xs[::2], xs[1::2], strict=False):
-                cells |= {(c, row) for c in range(int(x0 // CELL), int(x1 // CELL) + 1)}
-    return cells
+def covered(path: Path) -> Cells:
+    """Cells that a path of a finished picture runs through or encloses."""
+    points, closed = path.points, path.closed
+    _, top, _, bottom = path.hull()
+    first = int(top // CELL) - 1  # a row to spare at both ends: a sampled point may be off by a rounding error
+    edge = [0] * (int(bottom // CELL) + 2 - first)
+    filled = edge.copy()
+    ax, ay = points[-1]
+    above = ceil(ay / CELL - 0.5)
+    for bx, by in points:
+        edge[int(by // CELL) - first] |= 1 << int(bx // CELL)
+        if closed and (below := ceil(by / CELL - 0.5)) != above:
+            slope = (bx - ax) / (by - ay)
+            for row in range(above, below) if above < below else range(below, above):
+                column = int((ax + (row * CELL + CELL / 2 - ay) * slope) // CELL)
+                edge[row - first] |= 1 << column
+                filled[row - first] ^= -1 << column  # from here on inside, or outside again
+            above = below
+        ax, ay = bx, by
+    return first, [a | b for a, b in zip(edge, filled, strict=True)]
 
 
 def overlap(a: Box, b: Box, pad: float) -> bool:

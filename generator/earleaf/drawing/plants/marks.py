@@ -1,17 +1,16 @@
-"""What is laid over a drawing: hatch lines, the cross on a wrong leaf, thicker lines for a small picture."""
+"""What is laid over a drawing: hatch lines, the cross on a wrong leaf."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from math import hypot
 
-from .geometry import Path, Point, between, number
+from .geometry import between
+from .path import Path, Point
 
 HATCH = 6.0
 ARMS = (8.0, 12.0)
 """The least and the greatest reach of a cross."""
-WIDTHS = re.compile(r'stroke-width="([\d.]+)"')
 
 
 def hatch(path: Path, step: float = HATCH) -> Path:
@@ -61,8 +60,3 @@ def cross(paths: Sequence[Path]) -> tuple[Path, Path]:
         Path().move((x - arm, y - arm)).line((x + arm, y + arm)),
         Path().move((x + arm, y - arm)).line((x - arm, y + arm)),
     )
-
-
-def thicker(text: str, by: float) -> str:
-    """The same SVG text with wider lines."""
-    return WIDTHS.sub(lambda found: f'stroke-width="{number(float(found[1]) * by)}"', text)

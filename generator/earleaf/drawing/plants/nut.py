@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .aim import Aim
-from .geometry import Leaf, Point, arc, cubic, heading, limb, polar, simple, stroke
+from .geometry import Leaf, arc, cubic, heading, limb, polar, simple, stroke
+from .path import Point
 from .picture import Picture
 
 

@@ -7,7 +7,7 @@ from copy import copy
 from html import escape
 
 from .aim import NOTHING, Aim
-from .geometry import Box, Leaf, Path, Point, between, box_of, number, polyline, tidy, union
+from .geometry import Leaf, between, polyline
 from .labels import (
     CELL,
     LETTER,
@@ -24,8 +24,25 @@ from .labels import (
     nearest,
     place,
 )
-from .marks import cross, hatch, length, thicker
-from .roles import BAND, CORE, FONT, HALO, HEAVY, INK, INSIDE, LINE, NO_INK, PAD, PAGE, ROLES, SMALL
+from .marks import cross, hatch, length
+from .path import Box, Path, Point, around, number, tidy, union
+from .roles import (
+    BAND,
+    BANDED,
+    CORE,
+    FONT,
+    HALO,
+    INK,
+    INSIDE,
+    LINE,
+    MARKS,
+    NO_INK,
+    PAD,
+    PAGE,
+    ROLES,
+    SMALL,
+    SMALL_LOOKS,
+)
 
 
 class Picture:
@@ -40,10 +57,11 @@ class Picture:
         self.aim, self.wrong, self.voice = aim, wrong, ""
         self.marked = aim.marked(wrong)
         self.items: list[tuple[str, Path]] = []
-        self.marks: dict[str, list[Point]] = {"target": [], "either": [], "wrong": [], "young": []}
+        self.about: dict[str, list[tuple[Path, Path | None]]] = {"target": [], "either": [], "wrong": [], "young": []}
         self.extra: list[tuple[Point, str, str]] = []
         self.counts: list[tuple[int, Point]] = []
         self.boxes: list[Box] = []
+        self.bounds: Box = (0, 0, 0, 0)
         self.whole = False
 
     def fresh(self, ident: str) -> Picture:
@@ -71,21 +89,35 @@ class Picture:
         """Draw paths in a role."""
         if self.voice and role.startswith("target"):
             role = role.replace("target", self.voice)
+        key = MARKS.get(role, mark)
         for path in paths:
             self.items.append((role, path))
-            if role.split("-")[0] in ("target", "either", "wrong") and not role.endswith(("rib", "hatch")):
-                self.marks[role.split("-")[0]] += path.points
-                if role == "either":
-                    self.items.append(("either-hatch", hatch(path)))
-            elif mark:
-                self.marks[mark] += path.points
+            if key:
+                self.about[key].append((path, None))
+            if role == "either":
+                self.items.append(("either-hatch", hatch(path)))
 
     def leaf(self, leaf: Leaf, role: str = "leaf", mark: str = "") -> None:
         """Draw a leaf with its ribs."""
         self.add(role, leaf.outline, mark=mark)
+        self.ribs(leaf, "target-rib" if role == "target" else "rib")
+
+    def ribs(self, leaf: Leaf, role: str = "rib") -> None:
+        """Draw the ribs of a leaf alone."""
         if leaf.ribs:
-            ribs = Path("".join(rib.d for rib in leaf.ribs), [p for rib in leaf.ribs for p in rib.points])
-            self.add("target-rib" if role == "target" else "rib", ribs)
+            self.add(role, leaf.ribs)
+
+    def outline(self, key: str) -> list[Point]:
+        """Points of what a label speaks about: whole paths, or what of them is between the heights of a band."""
+        out: list[Point] = []
+        for path, clip in self.about[key]:
+            out += path.points if clip is None else path.points_in(clip.hull())
+        return out
+
+    @property
+    def marks(self) -> dict[str, list[Point]]:
+        """Points of everything that a label may speak about."""
+        return {key: self.outline(key) for key in self.about}
 
     def stalk(self, path: Path, target: bool = False) -> None:
         """Draw a leaf stalk as a line."""
@@ -104,36 +136,27 @@ class Picture:
         self, top: float, bottom: float, left: float = -100, right: float = 300, roles: tuple[str, ...] = BAND
     ) -> None:
         """Make dark what is drawn so far between two heights."""
-        clip = Path("clip", [(left, top), (right, bottom)])
+        clip, box = Path().move((left, top)).move((right, bottom)), (left, top, right, bottom)
         dark = {"stalk": "band-line", "hair": "band-hair", "fern": "band-hair"}
-        before, self.items = self.items, [clipped for clipped in self.items if not self._all_in(clipped, clip, roles)]
-        self.items.append(("clip", clip))
-        for role, path in before:
-            if role in roles:
-                inside = [p for p in path.points if top <= p[1] <= bottom and left <= p[0] <= right]
-                if inside:
-                    self.items.append((dark.get(role, "band"), path))
-                    self.marks["target"] += inside
+        before, self.items = self.items, []
+        copies: list[tuple[str, Path]] = []
         ribs: list[tuple[str, Path]] = []
-        if "leaf" in roles:
-            ribs = [("band-rib", path) for role, path in before if role == "rib" and self._touches(path, clip)]
+        hatched: list[tuple[str, Path]] = []
+        for role, path in before:
+            own = role in roles
+            share = path.share(box) if own or role in ("rib", "stem") else ""
+            if share != "all" or not (own or role == "rib"):  # all would be hidden under the dark copy
+                self.items.append((role, path))
+            if own and share:
+                copies.append((dark.get(role, "band"), path))
+                self.about["target"].append((path, clip))
+            if share and role == "rib" and "leaf" in roles:
+                ribs.append(("band-rib", path))
+            elif share and role == "stem":
+                hatched.append(("band-hatch", path))
         if not ribs:  # a part without ribs is hatched
-            ribs = [
-                ("band-hatch", hatch(path, 7)) for role, path in before if role == "stem" and self._touches(path, clip)
-            ]
-        self.items += [*ribs, ("clip-end", clip)]
-
-    @staticmethod
-    def _touches(path: Path, clip: Path) -> bool:
-        """Is some of this path between the heights of a band?"""
-        (left, top), (right, bottom) = clip.points
-        return any(top <= y <= bottom and left <= x <= right for x, y in path.points)
-
-    @staticmethod
-    def _all_in(item: tuple[str, Path], clip: Path, roles: tuple[str, ...]) -> bool:
-        """Would this be hidden under its dark copy?"""
-        (left, top), (right, bottom) = clip.points
-        return item[0] in (*roles, "rib") and all(top <= y <= bottom and left <= x <= right for x, y in item[1].points)
+            ribs = [(role, hatch(path, 7)) for role, path in hatched]
+        self.items += [("clip", clip), *copies, *ribs, ("clip-end", clip)]
 
     def ruler(
         self, x: float, zero: float, inch: float, marks: Iterable[tuple[int, str, str]], last: int, step: int = 1
@@ -153,18 +176,17 @@ class Picture:
             self.add(
                 "cross", *cross([path for role, path in self.items if role in ("wrong", "wrong-line", "wrong-stalk")])
             )
-        left, _, right, bottom = self.bounds()
+        self.bounds = around(path for role, path in self.items if role not in NO_INK and path.at)
+        left, top, right, bottom = self.bounds
         reach = max(right - 100, 100 - left)
         if reach > 96:
-            about = (100.0, bottom)
-            self.items = [(role, path.scaled(about, 96 / reach)) for role, path in self.items]
-            self.marks = {key: [between(about, p, 96 / reach) for p in ps] for key, ps in self.marks.items()}
-            self.extra = [(between(about, p, 96 / reach), key, text) for p, key, text in self.extra]
-            self.counts = [(k, between(about, p, 96 / reach)) for k, p in self.counts]
-
-    def bounds(self) -> Box:
-        """The box around everything drawn, without labels."""
-        return union([box_of(path.points) for role, path in self.items if role not in NO_INK and path.points])
+            about, by = (100.0, bottom), 96 / reach
+            for path in {id(path): path for _, path in self.items}.values():
+                path.scale(about, by)
+            (left, top), (right, bottom) = between(about, (left, top), by), between(about, (right, bottom), by)
+            self.bounds = (left, top, right, bottom)
+            self.extra = [(between(about, p, by), key, text) for p, key, text in self.extra]
+            self.counts = [(k, between(about, p, by)) for k, p in self.counts]
 
     def svg(self, title: str, description: str, labels: Mapping[str, str], frame: Box | None = None) -> str:
         """The finished picture. See `draw` for the words; `frame` is the box that a small picture must hold."""
@@ -187,11 +209,11 @@ class Picture:
         """The box around the plant and the large numbers of a small picture."""
         self.boxes = []
         self._labels({}, small=True)
-        return union([self.bounds(), *self.boxes])
+        return union([self.bounds, *self.boxes])
 
     def window(self) -> tuple[int, int]:
         """Top and height of the page view: empty space is cut off, down to a height of 200."""
-        _, low, _, high = self.bounds()
+        _, low, _, high = self.bounds
         ys = [low, high, *(y for b in self.boxes for y in (b[1], b[3]))]
         top, bottom = int(min(ys)) - 6, int(max(ys)) + 7
         if bottom - top < 200:
@@ -210,37 +232,33 @@ class Picture:
 
     def _body(self, ident: str, small: bool = False) -> str:
         out: list[str] = []
-        open_role = ""
+        run, looks = "", SMALL_LOOKS if small else ROLES
+        strokes: list[tuple[str, str]] = []
         for role, path in self.items:
             if role in NO_INK:
-                out += ["</g>" * bool(open_role), self._clip(ident, path) if role == "clip" else "</g>"]
-                open_role = ""
+                out += [_group(looks.get(run, ""), strokes), self._clip(ident, path) if role == "clip" else "</g>"]
+                run, strokes = "", []
                 continue
-            if not path.d or (small and role in ("rib", "either-rib")):
+            if not path.at or (small and role in ("rib", "either-rib")):
                 continue
-            fine = not small or (role.split("-")[0] in HEAVY and role != "band-rib")
-            role = {"band-line": "target-line", "band-rib": "target-rib", "band-hatch": "target-rib"}.get(role, role)
-            look = ROLES[role] if fine else thicker(ROLES[role], SMALL)
-            if (role, open_role) in INSIDE:
-                out.append(f'<path {look} d="{path.d}"/>')  # a rib inside its leaf's group
+            if (role, run) in INSIDE:  # a rib stays with its leaf
+                strokes.append((looks[role], path.d))
                 continue
-            if role != open_role:
-                out.append(f"{'</g>' * bool(open_role)}<g {look}>")
-                open_role = role
-            out.append(self._stroke(role, path))
-        out.append("</g>" if open_role else "")
+            if role != run:
+                out.append(_group(looks.get(run, ""), strokes))
+                run, strokes = role, []
+            d = path.d
+            if role in HALO:
+                strokes.append((HALO[role], d))
+            strokes.append(("", d))
+            if role in CORE and length(path) > 12:
+                strokes.append((CORE[role], d))
+        out.append(_group(looks.get(run, ""), strokes))
         return tidy("".join(out))
 
     @staticmethod
-    def _stroke(role: str, path: Path) -> str:
-        """A path; where it stands out with its white edge, and with the line inside a stalk."""
-        edge = f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="{HALO.get(role)}" d="{path.d}"/>'
-        core = f'<path {CORE.get(role)} d="{path.d}"/>'
-        return f'{edge * (role in HALO)}<path d="{path.d}"/>{core * (role in CORE and length(path) > 12)}'
-
-    @staticmethod
     def _clip(ident: str, clip: Path) -> str:
-        (left, top), (right, bottom) = clip.points
+        left, top, right, bottom = clip.at
         return (
             f'<clipPath id="{ident}-c"><rect x="{number(left)}" y="{number(top)}" '
             f'width="{number(right - left)}" height="{number(bottom - top)}"/></clipPath>'
@@ -251,13 +269,14 @@ class Picture:
 
     def _labels(self, labels: Mapping[str, str], small: bool = False) -> str:
         size = SMALL_MARK if small else MARK
-        out = [self._fixed(p, labels.get(key) or text, size) for p, key, text in self.extra]
+        out = [_words("el-mark", size, "600", "end", INK, [self._fixed(*one, labels, size) for one in self.extra])]
         if not self.counts and not labels:
-            return "".join(out)
+            return out[0]
         plant, target = self._cells()
-        out += [self._number(k, p, plant, target, size) for k, p in self.counts]
+        numbers = [self._number(k, p, plant, target, size) for k, p in self.counts]
+        out.append(_words("el-mark", size, "700", "middle", INK, numbers))
         for key in ("wrong",) if self.wrong else ("target",) if self.whole else ("target", "young"):
-            text, about = labels.get(key, "").strip(), self.marks[key]
+            text, about = labels.get(key, "").strip(), self.outline(key)
             if text and about:
                 out.append(self._place(key, text, about, plant, target))
         return "".join(out)
@@ -266,30 +285,31 @@ class Picture:
         """The number of a counted leaf, beside it."""
         box = beside(str(k), size, at, plant, target, self.boxes)
         self.boxes.append(box)
-        return _text(
-            "el-plant-label el-mark", [str(k)], (box[0] + box[2]) / 2, box[3] - size * 0.14, size, "middle", INK, "700"
-        )
+        return _row(str(k), (box[0] + box[2]) / 2, box[3] - size * 0.14)
 
-    def _fixed(self, at: Point, text: str, size: float) -> str:
-        width = len(text) * size * LETTER
-        self.boxes.append((at[0] - width, at[1] - size / 2, at[0], at[1] + size / 2))
-        return _text("el-plant-label el-mark", [text], at[0], at[1] + size * 0.35, size, "end", INK, "600")
+    def _fixed(self, at: Point, key: str, text: str, labels: Mapping[str, str], size: float) -> str:
+        """Words at a mark of a ruler."""
+        text = labels.get(key) or text
+        self.boxes.append((at[0] - len(text) * size * LETTER, at[1] - size / 2, at[0], at[1] + size / 2))
+        return _row(text, at[0], at[1] + size * 0.35)
 
     def _cells(self) -> tuple[Grid, Grid]:
         """Grid cells under the plant, and under the target."""
-        plant: set[tuple[int, int]] = set()
-        target = {(int(x // CELL), int(y // CELL)) for x, y in self.marks["target"]}
+        plant, target = Grid(self.height), Grid(self.height)
+        target.dot(self.outline("target"))
+        heights = (0.0, 0.0)
         for role, path in self.items:
+            if role == "clip":
+                heights = (path.at[1] - CELL, path.at[3])
             if role in NO_INK or role.endswith(("rib", "hatch")):
                 continue
             cells = covered(path)
-            plant |= cells
-            if role in HALO:
-                target |= cells
-            elif role in ("band", "band-line", "band-hair"):
-                (_, top), (_, bottom) = next(p for r, p in self.items if r == "clip").points
-                target |= {c for c in cells if top - CELL <= c[1] * CELL <= bottom}
-        return Grid(plant, self.height), Grid(target, self.height)
+            plant.add(cells)
+            if role in BANDED:
+                target.add(cells, *heights)
+            elif role in HALO:
+                target.add(cells)
+        return plant, target
 
     def _place(self, key: str, text: str, about: list[Point], plant: Grid, target: Grid) -> str:
         """One label with its line."""
@@ -304,27 +324,32 @@ class Picture:
         if gap(box, near) > 4:
             d = polyline([edge(box, near), near]).d
             lead = (
-                f'<path class="el-halo" fill="none" stroke="{PAGE}" stroke-width="3.4" d="{d}"/>'
-                f'<path class="el-lead" fill="none" stroke="{INK}" stroke-width="1.1" d="{d}"/>'
+                f'<path class="el-halo" stroke="{PAGE}" stroke-width="3.4" d="{d}"/>'
+                f'<path class="el-lead" stroke="{INK}" stroke-width="1.1" d="{d}"/>'
             )
-        middle = (box[0] + box[2]) / 2
-        return lead + _text(
-            f"el-plant-label el-label-{key}",
-            lines,
-            middle,
-            box[1] + 10.5,
-            size,
-            "middle",
-            "#4A544E" if key == "young" else INK,
-            weight,
-        )
+        rows = [_row(line, (box[0] + box[2]) / 2, box[1] + 10.5 + LINE_HEIGHT * i) for i, line in enumerate(lines)]
+        fill = "#4A544E" if key == "young" else INK
+        return lead + _words(f"el-label-{key}", size, weight, "middle", fill, rows)
 
 
-def _text(name: str, lines: list[str], x: float, y: float, size: float, anchor: str, fill: str, weight: str) -> str:
-    rows = "".join(
-        f'<text x="{number(x)}" y="{number(y + LINE_HEIGHT * i)}">{escape(line)}</text>' for i, line in enumerate(lines)
-    )
+def _group(look: str, strokes: list[tuple[str, str]]) -> str:
+    """Strokes of one role, each with its own look or ("") that of the role. A single one needs no group."""
+    if len([own for own, _ in strokes if not own]) <= 1:
+        return "".join([f'<path {own or look} d="{d}"/>' for own, d in strokes])
+    bare = ' fill="none"' if "fill" in look else ""
+    paths = [f'<path {own}{bare} d="{d}"/>' if own else f'<path d="{d}"/>' for own, d in strokes]
+    return f"<g {look}>{''.join(paths)}</g>"
+
+
+def _row(text: str, x: float, y: float) -> str:
+    return f'<text x="{number(x)}" y="{number(y)}">{escape(text)}</text>'
+
+
+def _words(name: str, size: float, weight: str, anchor: str, fill: str, rows: list[str]) -> str:
+    """Rows of text with a white edge."""
+    if not rows:
+        return ""
     return (
-        f'<g class="{name}" font-size="{number(size)}" font-weight="{weight}" text-anchor="{anchor}" fill="{fill}" '
-        f'stroke="{PAGE}" stroke-width="3" paint-order="stroke">{rows}</g>'
+        f'<g class="el-plant-label {name}" font-size="{number(size)}" font-weight="{weight}" text-anchor="{anchor}" '
+        f'fill="{fill}" stroke="{PAGE}" stroke-width="3" paint-order="stroke">{"".join(rows)}</g>'
     )

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .aim import NOTHING, Aim
-from .geometry import Leaf, Path, Point, arc, heading, lobed, polar, polyline, simple, smooth, stroke, toothed
+from .geometry import Leaf, arc, heading, lobed, polar, polyline, simple, smooth, stroke, toothed
+from .path import Path, Point
 from .picture import Picture
 
 GROUND = 214.0
@@ -197,6 +198,7 @@ def _head(p: Picture, kind: Kind, wrap: bool) -> None:
             .curve(at(12, 92), at(12, 44), at(4, 2))
             .close()
         )
-        ribs = [stroke((at(6, 6), at(32, 20), at(42, 60), at(39, 96)))]
-        ribs += [polyline([at(20 + 5 * k, 18 + 17 * k), at(35 + 5 * k, 24 + 19 * k)]) for k in range(4)]
+        ribs = stroke((at(6, 6), at(32, 20), at(42, 60), at(39, 96)))
+        for k in range(4):
+            ribs.move(at(20 + 5 * k, 18 + 17 * k)).line(at(35 + 5 * k, 24 + 19 * k))
         p.leaf(Leaf(outline, ribs, at(40, 104)), "target" if wrap and side > 0 else "leaf")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .aim import NOTHING, Aim, from_tip
-from .geometry import Leaf, Point, arc, cubic, limb, lobed, polar, polyline, simple, stroke, toothed
+from .geometry import Leaf, arc, cubic, limb, lobed, polar, polyline, simple, stroke, toothed
+from .path import Point
 from .picture import Picture
 
 

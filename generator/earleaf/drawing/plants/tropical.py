@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from .aim import NOTHING, Aim
-from .geometry import Point, arc, cubic, heading, limb, lobed, polar, polyline, simple, stroke
+from .geometry import arc, cubic, heading, limb, lobed, polar, polyline, simple, stroke
+from .path import Point
 from .picture import Picture
 
 KINDS = {"banana": 3, "papaya": 6}
