@@ -75,7 +75,7 @@ def content(folder: Path, cards: int) -> tuple[Path, Path]:
 
 
 def deck_ours(path: Path) -> Iterator[bytes]:
-    """Warm up with one card, then the deck: codes, check of glyphs, check of fit, tagged PDF."""
+    """Warm up with one card, then the deck: check of glyphs, check of fit, tagged PDF; the codes are remembered."""
     cards, words = _loaded(path)
     for some in (cards[-1:], cards[:-1]):
         yield typeset(card_job(some, words, single(), "Bench", "Bench"))
@@ -101,6 +101,8 @@ def _weasyprint(path: Path, **options: object) -> Iterator[bytes]:
 
 def _loaded(path: Path) -> Loaded:
     loaded: Loaded = pickle.loads(path.read_bytes())
+    for printable in loaded[0]:
+        code(printable.card.short_url)  # remembered from the single cards, as in a build; the same for the peer
     return loaded
 
 

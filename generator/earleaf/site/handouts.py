@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..database.load import Database
+from ..database.manual import ManualDatabase
 from ..model.crop import Crop
 from ..model.finding import Finding
 from ..model.lab import Lab
@@ -17,6 +18,7 @@ from ..rendering.paper.typeset import Printable
 from ..views.cards import card_links
 from ..views.common import Link
 from ..views.handout import Handout, handout
+from .calendars import crop_calendar
 from .cards import Press
 from .drawings import drawing_files, figures
 from .page import Page
@@ -31,13 +33,14 @@ Cards = dict[str | None, tuple[Printable, ...]]
 
 @dataclass(frozen=True)
 class CropHandouts:
-    """What one crop brings: pages, files by name, the sources they use, and its cards."""
+    """What one crop brings: pages, files by name, the sources they use, its cards, and the link to its calendar."""
 
     pages: tuple[Page, ...]
     files: dict[str, bytes]
     used: frozenset[str]
     cards: Cards
     faults: tuple[Finding, ...]
+    calendar: Link | None
 
 
 def all_handouts(db: Database, manual: Manual, pages: Pages, press: Press | None) -> Iterator[CropHandouts]:
@@ -51,7 +54,7 @@ def _work(shared: tuple[Database, Manual, Pages, Press | None], crop_id: str) ->
 
 
 def crop_handouts(db: Database, manual: Manual, pages: Pages, crop: Crop, press: Press | None) -> CropHandouts:
-    """Every protocol of a crop, for any lab and for each lab of the manual."""
+    """Every protocol of a crop, for any lab and for each lab of the manual; its drawings, cards and calendar."""
     out: list[Page] = []
     files: dict[str, bytes] = {}
     used: set[str] = set()
@@ -71,7 +74,12 @@ def crop_handouts(db: Database, manual: Manual, pages: Pages, crop: Crop, press:
             cards[key], made = press.crop(crop, lab, locals_[key])
             files |= made
         faults = press.take_faults()
-    return CropHandouts(tuple(out), files, frozenset(used), cards, faults)
+    calendar = crop_calendar(db, manual, pages, crop) if isinstance(db, ManualDatabase) else None
+    if calendar is not None:
+        out.append(calendar.page)
+        files |= calendar.files
+        used |= calendar.used
+    return CropHandouts(tuple(out), files, frozenset(used), cards, faults, calendar.link if calendar else None)
 
 
 def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout, press: Press | None = None) -> Page:

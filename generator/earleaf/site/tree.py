@@ -8,7 +8,6 @@ from functools import lru_cache
 from importlib import resources
 
 from ..database.load import Database
-from ..database.manual import ManualDatabase
 from ..drawing.stage_strip import stage_strip
 from ..model.finding import Finding
 from ..model.manual import Manual
@@ -25,7 +24,6 @@ from ..views.lab import lab_page
 from ..views.pages import crop_list, crop_page, source_list, stage_guide
 from ..views.words import Words
 from .cache import Cache
-from .calendars import crop_calendar
 from .cards import CannotBuild, Press
 from .chapters import Chapter, expand, plain_text, to_html
 from .drawings import gallery
@@ -77,18 +75,22 @@ def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Wor
     press = Press(db, manual, words, cache) if cache is not None else None
     cards: Cards = {}
     faults: list[Finding] = []
-    for handouts in all_handouts(db, manual, pages, press):
+    calendars: dict[str, Link] = {}
+    for crop_id, handouts in zip(db.crops, all_handouts(db, manual, pages, press), strict=True):
         for page in handouts.pages:
             tree.add(page)
         tree.files.update(handouts.files)
         used |= handouts.used
         faults += handouts.faults
+        if handouts.calendar:
+            calendars[crop_id] = handouts.calendar
         for lab, ready in handouts.cards.items():
             cards[lab] = (*cards.get(lab, ()), *ready)
     if press is not None:
         _cards(press, pages, tree, cards, faults)
-    calendars = _calendars(db, manual, pages, tree, used) if isinstance(db, ManualDatabase) else frozenset()
-    for page in _indexes(db, manual, pages, used, calendars):
+    if calendars:
+        _calendars(db, pages, tree, calendars)
+    for page in _indexes(db, manual, pages, used, frozenset(calendars)):
         tree.add(page)
     tree.add(_guide(pages, chapters))
     _gallery(db, pages, tree)
@@ -131,25 +133,13 @@ def _gallery(db: Database, pages: Pages, tree: Tree) -> None:
     tree.add(Page("drawings/", title, pages.body("drawings.html", "drawings/", here=title, entries=entries), title))
 
 
-def _calendars(db: ManualDatabase, manual: Manual, pages: Pages, tree: Tree, used: set[str]) -> frozenset[str]:
-    """A calendar for each crop that a region plants, and their list; the ids of those crops."""
+def _calendars(db: Database, pages: Pages, tree: Tree, links: dict[str, Link]) -> None:
+    """The list of calendars, and the crops for which nobody prints a timing."""
     words = pages.words
-    links: dict[str, Link] = {}
-    watch: list[Link] = []
-    for crop in db.crops.values():
-        made = crop_calendar(db, manual, pages, crop)
-        if made is None:
-            watch += [] if crop.development else [Link(words.say(crop.name), crop_address(crop))]
-            continue
-        tree.add(made.page)
-        tree.files.update(made.files)
-        used |= made.used
-        links[crop.crop] = made.link
-    if links:
-        title = words.say("Calendars")
-        body = pages.body("calendars.html", "calendars/", here=title, links=links.values(), watch=watch)
-        tree.add(Page("calendars/", title, body, title, title))
-    return frozenset(links)
+    watch = [Link(words.say(crop.name), crop_address(crop)) for crop in db.crops.values() if not crop.development]
+    title = words.say("Calendars")
+    body = pages.body("calendars.html", "calendars/", here=title, links=links.values(), watch=watch)
+    tree.add(Page("calendars/", title, body, title, title))
 
 
 def _menu(words: Words, *, cards: bool, calendars: bool) -> list[Link]:
