@@ -83,7 +83,7 @@ def twins(built: Path, crop: str) -> dict[str, list[Row]]:
 
 
 def basis_of(built: Path, protocol: Json) -> list[tuple[Json, list[Row]]]:
-    """The published rows that the first bag of a protocol rests on, each with its twins in the transcription."""
+    """The published rows behind the first bag of a protocol, each with the rows of tables/*.yml that say the same."""
     by_id, basis = twins(built, protocol["crop"]), protocol["specimens"][0]["basis"]
     return [(row, by_id.get(row["row"], [])) for row in protocol["published"] if row["row"] in basis]
 

@@ -12,6 +12,7 @@ ROW_PATTERN = r"^[a-z0-9]+(-[a-z0-9]+)*(\.[a-z0-9-]+)+$"
 Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=60)]
 RowId = Annotated[str, StringConstraints(pattern=ROW_PATTERN, max_length=90)]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=600)]
+MonthDay = Annotated[str, StringConstraints(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$")]
 
 
 class Record(BaseModel):

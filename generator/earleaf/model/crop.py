@@ -7,8 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from .base import Id, Record, RowId, Said, SourceIds, Text
-from .development import Development, MonthDay
+from .base import Id, MonthDay, Record, RowId, Said, SourceIds, Text
+from .development import Development
 from .stages import Code
 from .vocabulary import Handling, HandlingTopic
 

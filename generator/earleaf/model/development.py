@@ -6,12 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import Field
 
-from .base import Id, Record, RowId, Said, Text
+from .base import Id, MonthDay, Record, RowId, Said, Text
 from .stages import Code
 
-MonthDay = Annotated[str, StringConstraints(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$")]
 Number = Annotated[float, Field(allow_inf_nan=False)]
 Amount = Annotated[float, Field(ge=0, le=20000, allow_inf_nan=False)]
 Unit = Literal["F", "C", "days"]

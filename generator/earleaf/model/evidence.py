@@ -6,8 +6,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from .base import Id, Record, RowId, Text
-from .development import Amount, Method, MonthDay, Number
+from .base import Id, MonthDay, Record, RowId, Text
+from .development import Amount, Method, Number
 from .vocabulary import HandlingTopic
 
 

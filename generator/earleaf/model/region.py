@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field, StringConstraints
 from .base import Id, Record, Text
 from .lab import Day
 
-MonthDay = Annotated[
+SeasonStart = Annotated[
     str,
     StringConstraints(
         pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|1[0-9]|2[0-8])$|^(0[13-9]|1[0-2])-(29|30)$|^(0[13578]|1[02])-31$"
@@ -52,7 +52,7 @@ class Region(Record):
     name: Text
     weather: Text = Field(description="The station's CSV file, from the manual's own folder.")
     season: int = Field(ge=1900, le=2200, description="The year in which the season starts.")
-    season_start: MonthDay = Field(default="01-01", description="07-01 in the south, or for autumn sowings.")
+    season_start: SeasonStart = Field(default="01-01", description="07-01 in the south, or for autumn sowings.")
     plantings: dict[Text, Starts] = Field(
         description="By crop, or crop/model where it has several: planting dates, days of other events, or calendar."
     )

@@ -74,7 +74,7 @@ def _charts(words: Words, season: SeasonView) -> tuple[Markup, Markup]:
         empty=words.say("No dates."),
         key={
             "start": words.say("planting"),
-            "stage": words.say("growth stage, most likely day marked"),
+            "stage": words.say("growth stage, middle day marked"),
             "sample": words.say("take the sample"),
             "perhaps": words.say("in some years"),
             "bracket": words.say("between these days"),
@@ -135,7 +135,9 @@ def _feed(words: Words, manual: Manual, crop: Crop, view: CalendarPage, seasons:
                         summary=words.say(
                             "{crop}: {stage}", crop=words.say(crop.name), stage=words.say(protocol.title)
                         ),
-                        description=words.say("{season}. Likely days; look at the crop.", season=shown.title),
+                        description=words.say(
+                            "{season}. Middle dates of a forecast: look at the crop.", season=shown.title
+                        ),
                         url=f"{site}/{protocol_address(crop, protocol)}",
                         status="tentative",
                         changed=changed,

@@ -7,7 +7,7 @@ from datetime import date
 
 from ..database.load import Database
 from ..database.manual import ManualDatabase
-from ..model.crop import Crop
+from ..model.crop import Crop, Protocol
 from ..model.development import EVENTS, Development
 from ..model.lab import Lab
 from ..model.manual import Manual
@@ -21,11 +21,8 @@ from .common import Footer, Link, crop_address, protocol_address
 from .lines import Line, Refs, SourceEntry
 from .words import DAYS, Words, capital
 
-METHODS = {
-    "days": "Days are counted, whatever the weather.",
-    "modified-86-50": "Each day counts its warmth between 50 and 86 F.",
-}
-"""How a day counts, in words, where the name of the method tells little."""
+Drying = dict[tuple[str, str], int | None]
+"""Days by protocol and lab."""
 
 
 @dataclass(frozen=True)
@@ -113,7 +110,8 @@ def _season(db: Database, words: Words, refs: Refs, crop: Crop, season: CropSeas
     name = words.say(region.name)
     kind = f", {words.say(model.kind)}" if model.kind else ""
     rests_on = model_sources(db, model)
-    plantings = tuple(_planting(db, words, crop, season, p) for p in season.plantings)
+    drying = {(p.protocol, lab.lab): _drying_days(db, crop, p, lab) for p in crop.protocols for lab in db.labs.values()}
+    plantings = tuple(_planting(db, words, crop, season, p, drying) for p in season.plantings)
     dates = [d for p in season.plantings for d in _all_dates(p)]
     return SeasonView(
         id=f"season{n}",
@@ -162,13 +160,15 @@ def _all_dates(planting: PlantingDates) -> list[date]:
     return found if planting.start_event == SEASON else [*found, planting.start]
 
 
-def _planting(db: Database, words: Words, crop: Crop, season: CropSeason, planting: PlantingDates) -> PlantingRows:
+def _planting(
+    db: Database, words: Words, crop: Crop, season: CropSeason, planting: PlantingDates, drying: Drying
+) -> PlantingRows:
     rows: list[WindowRow] = []
     best: list[tuple[str, date]] = []
     for window in planting.windows:
         if window.opens is None and window.closes is None:
             continue
-        visits = [(lab, _best(lab, season, crop, window, db)) for lab in db.labs.values()]
+        visits = [(lab, _best(lab, season, crop, window, drying[window.protocol, lab.lab])) for lab in db.labs.values()]
         protocol = next(p for p in crop.protocols if p.protocol == window.protocol)
         rows.append(
             WindowRow(
@@ -227,16 +227,18 @@ def short_day(words: Words, day: date) -> str:
     return words.month_day(f"{day.month:02}-{day.day:02}")
 
 
-def _best(lab: Lab, season: CropSeason, crop: Crop, window: WindowDates, db: Database) -> Visit | None:
-    """The best visit for a lab. A bracket has no middle, so no day is proposed for it."""
-    region = season.region
-    protocol = next(p for p in crop.protocols if p.protocol == window.protocol)
+def _drying_days(db: Database, crop: Crop, protocol: Protocol, lab: Lab) -> int | None:
+    """Days a sample dries for a lab, or days in which a fresh one must get there; None where nobody says."""
     dry = localise(db, crop, protocol, lab).handling.get("dry")
+    if dry is not None and (dry.rule.days is not None or wants_fresh(lab) or "dry" in lab.handling):
+        return dry.rule.days
     usual = db.handling.get("dry")
-    fresh = wants_fresh(lab)
-    days = dry.rule.days if dry else None
-    if days is None and usual and not fresh and "dry" not in lab.handling:
-        days = usual.days
+    return usual.days if usual else None
+
+
+def _best(lab: Lab, season: CropSeason, crop: Crop, window: WindowDates, days: int | None) -> Visit | None:
+    """The best visit for a lab. A bracket has no middle, so no day is proposed for it."""
+    region, fresh = season.region, wants_fresh(lab)
     rules = Rules(
         decide_by=region.decide_by.get(f"{crop.crop}/{window.protocol}"),
         mailing_days=region.mailing_days,
