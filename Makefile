@@ -6,7 +6,7 @@ READY := $(VENV)/.ready
 # An open daily record of one station, for tests of the forecast; only its data file is read.
 WEATHER_DATA := aquacrop==3.1.0
 
-.PHONY: help manual plain test quick check serve lint types schema lock bench screenshots clean
+.PHONY: help manual plain season test quick check serve lint types schema lock bench screenshots clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -24,6 +24,10 @@ manual: $(READY) ## set up and build the demo manual into site/
 
 plain: $(READY) ## the demo manual in the plain shell, into site-plain/
 	@$(BIN)/earleaf build --plain --manual demo_scenario/manual.yml --out site-plain
+
+season: $(READY) ## the demo team's own plantings into private/, as on a day of the invented season
+	@$(BIN)/earleaf season --manual demo_scenario/manual.yml --plantings demo_scenario/plantings.csv \
+	  --seen demo_scenario/seen.csv --today 2027-06-14 --out private
 
 test: $(READY) ## set up and run every test
 	$(BIN)/python -m pytest

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 import time
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -15,6 +16,8 @@ from .rendering.paper.sheets import CARDS, PAPERS, imposed, single
 from .site.build import Prepared, build_plain, prepare
 from .site.cache import Cache, usual_folder
 from .site.cards import CannotBuild, Press, pick_cards, print_cards
+from .site.editions import left_out
+from .site.private import Asked, BadLists, make_season
 from .site.publish import NotOurs
 from .views.words import Words
 
@@ -24,8 +27,11 @@ EXAMPLES = """examples:
   earleaf check                          every rule over the manual in this folder
   earleaf build --plain --out site       the plain site
   earleaf cards --crop corn --lab larkmoor --paper letter --out corn.pdf
+  earleaf season --plantings plantings.csv --seen seen.csv --out private
+                                         dates, visits and calendars of your own plantings; never published
   earleaf explain corn/tassel-to-silk    where each value comes from
   earleaf explain corn/tassel-to-silk --lab larkmoor
+  earleaf catalogue es                   what is still to be translated, written into the catalogue files
   earleaf new manual my-manual           start a manual of your own
   earleaf new crop quinoa                a commented crop file
 """
@@ -51,7 +57,9 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="version", version=f"earleaf {__version__}")
-    verbs = parser.add_subparsers(dest="verb", required=True, metavar="check | build | serve | cards | explain | new")
+    verbs = parser.add_subparsers(
+        dest="verb", required=True, metavar="check | build | serve | cards | season | explain | catalogue | new"
+    )
 
     def manual_option(verb: argparse.ArgumentParser) -> None:
         verb.add_argument(
@@ -59,6 +67,13 @@ def _parser() -> argparse.ArgumentParser:
         )
 
     check = verbs.add_parser("check", help="check the database and the manual; tell every fault at once")
+    check.add_argument(
+        "--language",
+        nargs="?",
+        const="worst",
+        choices=["worst", "all"],
+        help="also how hard each page is to read; `--language all` lists every page",
+    )
     manual_option(check)
     check.set_defaults(run=_check)
     build = verbs.add_parser("build", help="build the site")
@@ -79,17 +94,40 @@ def _parser() -> argparse.ArgumentParser:
     cards.add_argument("--out", type=Path, default=Path("cards.pdf"), help="PDF to write (default: cards.pdf)")
     manual_option(cards)
     cards.set_defaults(run=_cards)
+    _season_parser(verbs.add_parser("season", help="dates, visits and calendars of your own plantings"), manual_option)
     explain = verbs.add_parser("explain", help="print where every value of a protocol comes from")
     explain.add_argument("protocol", metavar="crop/protocol")
     explain.add_argument("--lab", default=None)
     manual_option(explain)
     explain.set_defaults(run=_explain)
+    catalogue = verbs.add_parser(
+        "catalogue", help="write the sentences of a language into its files; keep what is there"
+    )
+    catalogue.add_argument("language", help="one of the manual's languages, such as es")
+    manual_option(catalogue)
+    catalogue.set_defaults(run=_catalogue)
     new = verbs.add_parser("new", help="write a commented skeleton: manual, crop, lab or source")
     new.add_argument("kind", choices=["manual", "crop", "lab", "source"])
     new.add_argument("name", help="the id, such as dry-bean; for a manual the folder")
     manual_option(new)
     new.set_defaults(run=_new)
     return parser
+
+
+def _season_parser(season: argparse.ArgumentParser, manual_option: Callable[[argparse.ArgumentParser], None]) -> None:
+    season.add_argument("--plantings", type=Path, required=True, help="your list: id, crop, planted, station, lab ...")
+    season.add_argument("--seen", type=Path, default=None, help="what your scouts saw: id, stage, day")
+    season.add_argument("--out", type=Path, required=True, help="folder to fill; never inside the public site")
+    season.add_argument("--today", type=_day, default=None, metavar="YYYY-MM-DD", help="default: today")
+    manual_option(season)
+    season.set_defaults(run=_season)
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no day; write it as 2027-06-01, year first") from None
 
 
 def _find_manual(given: Path | None) -> Path | None:
@@ -136,6 +174,12 @@ def _check(args: argparse.Namespace) -> int:
     if prepared is None:
         return USAGE
     _report(prepared.findings, prepared.db)
+    if args.language and not prepared.errors and prepared.manual is not None:
+        from .site.plain_language import report
+
+        lines, plain = report(prepared, _find_manual(args.manual) or Path("manual.yml"), every=args.language == "all")
+        print("\n".join(lines))
+        return FINE if plain else FINDINGS
     return FINDINGS if prepared.errors else FINE
 
 
@@ -151,7 +195,9 @@ def _build(args: argparse.Namespace) -> int:
     try:
         if args.plain:
             cache = None if args.no_cards else Cache(usual_folder())
-            pages = len(build_plain(prepared, args.out, cache).pages)
+            trees = build_plain(prepared, args.out, cache)
+            prepared.findings += [finding for one in trees for finding in left_out(*one)]
+            pages = sum(len(tree.pages) for _, tree in trees)
         else:
             from .site.mkdocs_shell import build_mkdocs
 
@@ -207,6 +253,36 @@ def _cards(args: argparse.Namespace) -> int:
     return FINE
 
 
+def _season(args: argparse.Namespace) -> int:
+    path = _find_manual(args.manual)
+    if path is None:
+        return USAGE
+    prepared = prepare(path, date.today())
+    if prepared.errors or prepared.manual is None:
+        _report(prepared.findings, prepared.db)
+        return FINDINGS
+    for name in filter(None, (args.plantings, args.seen)):
+        if not name.is_file():
+            print(f"earleaf: there is no file {name}", file=sys.stderr)
+            return USAGE
+    asked = Asked(path, args.plantings, args.seen, args.out, args.today or date.today())
+    try:
+        count, findings = make_season(prepared.db, prepared.manual, asked)
+    except BadLists as error:
+        for finding in error.findings:
+            print(finding)
+        errors = sum(f.level == "error" for f in error.findings)
+        print(f"{_many(errors, 'error')}. Not written; {args.out} is as it was", file=sys.stderr)
+        return FINDINGS
+    except (OSError, NotOurs) as error:
+        print(f"earleaf: not written: {error}", file=sys.stderr)
+        return FAILED
+    for finding in findings:
+        print(finding)
+    print(f"{_many(count, 'planting')}. Open {args.out / 'index.html'}. Keep this folder off the public site.")
+    return FINE
+
+
 def _explain(args: argparse.Namespace) -> int:
     from .views.explain import explain
 
@@ -216,6 +292,30 @@ def _explain(args: argparse.Namespace) -> int:
     lines, fine = explain(prepared.db, args.protocol, args.lab)
     print("\n".join(lines), file=sys.stdout if fine else sys.stderr)
     return FINE if fine else USAGE
+
+
+def _catalogue(args: argparse.Namespace) -> int:
+    from .site.catalogue import update
+    from .site.mkdocs_shell import texts_beside
+
+    path, prepared = _find_manual(args.manual), _prepared(args)
+    if path is None or prepared is None:
+        return USAGE
+    if prepared.errors or prepared.manual is None:
+        _report(prepared.findings, prepared.db)
+        return FINDINGS
+    tag = next((t for t in prepared.manual.languages[1:] if args.language in (t, t.split("-")[0])), None)
+    if tag is None:
+        said = f"{args.language} is no second language of this manual; it has {', '.join(prepared.manual.languages)}"
+        print(f"earleaf: {said}. Add it to `languages:` in {path}", file=sys.stderr)
+        return USAGE
+    lacking = 0
+    for one in update(prepared, tag, path, texts_beside(path)):
+        share = f"{one.translated} of {one.sentences}" + (f", {one.doubtful} doubtful" if one.doubtful else "")
+        print(f"{one.file}: {share}")
+        lacking += one.sentences - one.translated
+    print(f"{_many(lacking, 'sentence')} to translate")
+    return FINE
 
 
 def _new(args: argparse.Namespace) -> int:

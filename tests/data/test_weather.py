@@ -13,7 +13,7 @@ from types import ModuleType
 
 import numpy as np
 import pytest
-from test_faults import BEAN, Case, fits, line_of
+from test_faults import BEAN, CORN, Case, fits, line_of
 from test_timing import FILES as TIMED
 from test_timing import ROWS
 
@@ -45,6 +45,9 @@ regions:
 - region: mill-hill
   name: Mill hill
   weather: weather/mill-hill.csv
+  latitude: 41.9
+  longitude: -92.6
+  time_zone: America/Chicago
   season: 2027
   season_start: "01-01"
   plantings:
@@ -101,10 +104,18 @@ CASES = [
     manual("no mailing day", "[mon, tue, wed]", "[]", "mailing_days", "empty list", "at least one", rule="empty-value"),
     manual("as_of after the readings", "as_of: 2026-11-25", "as_of: 2027-02-01", "as_of", "as_of is 2027-02-01, but the readings end on 2026-11-25", "leave it out"),
     manual("as_of after the season", "as_of: 2026-11-25", "as_of: 2028-02-01", "as_of", "as_of is 2028-02-01, after the season", "leave it out"),
-    manual("no such file", "  weather: weather/mill-hill.csv\n  season", "  weather: weather/hill.csv\n  season", "weather: weather/hill", "'weather/hill.csv' cannot be read", "from the manual's own folder", rule="missing-file"),
-    manual("a folder for a file", "  weather: weather/mill-hill.csv\n  season", "  weather: weather\n  season", "weather: weather\n", "'weather' cannot be read", "CSV file", rule="missing-file"),
+    manual("no such file", "  weather: weather/mill-hill.csv\n  latitude", "  weather: weather/hill.csv\n  latitude", "weather: weather/hill", "'weather/hill.csv' cannot be read", "from the manual's own folder", rule="missing-file"),
+    manual("a folder for a file", "  weather: weather/mill-hill.csv\n  latitude", "  weather: weather\n  latitude", "weather: weather\n", "'weather' cannot be read", "CSV file", rule="missing-file"),
     manual("region twice", "region: far-hill", "region: mill-hill", "- {region: mill-hill", "region 'mill-hill' is here twice", "rename one", rule="duplicate-id"),
     manual("unknown key", "  as_of:", "  asof:", "asof", "unknown key 'asof'", "did you mean 'as_of'?", rule="unknown-key"),
+    manual("a place that is too close", "longitude: -92.6", "longitude: -92.61", "longitude", "longitude -92.61 is too close", "round it to a tenth of a degree, -92.6"),
+    manual("another latitude than the file", "latitude: 41.9", "latitude: 49.1", "latitude", "latitude is 49.1, but weather/mill-hill.csv says 41.9", "leave it out here"),
+    manual("latitude off the earth", "latitude: 41.9", "latitude: 141.9", "latitude", "is 141.9", "less than or equal to 90", rule="out-of-range"),
+    manual("longitude in words", "longitude: -92.6", "longitude: 92.6 W", "longitude", "'92.6 W'", "a number", rule="wrong-type"),
+    manual("no number at all", "longitude: -92.6", "longitude: .nan", "longitude", "longitude", "", rule="wrong-type"),
+    manual("west without a minus", "longitude: -92.6", "longitude: 92.6", "longitude", "at longitude 92.6 the sun stands highest at 0 h on clocks of America/Chicago", "west is negative"),
+    manual("unknown time zone", "America/Chicago", "America/Chigaco", "time_zone", "unknown time zone 'America/Chigaco'", "did you mean 'America/Chicago'?"),
+    manual("a path for a time zone", "America/Chicago", "../America/Chicago", "time_zone", "unknown time zone", "did you mean 'America/Chicago'?"),
     manual("region without plantings", ", plantings: {corn: calendar}", "", "- {region: far-hill", "'plantings' is missing", "add it", rule="missing-key"),
 ]  # fmt: skip
 
@@ -254,6 +265,43 @@ def test_a_southern_season_takes_in_its_leap_day(folder: Path) -> None:
     assert past_seasons(db.weather["mill-hill"], 2027, (7, 1)).years == tuple(range(2009, 2026))
 
 
+def southern(first: str, last: str) -> str:
+    """One row for each day, warmest on 20 January."""
+    start, end = date.fromisoformat(first), date.fromisoformat(last)
+    every = [start + timedelta(days=i) for i in range((end - start).days + 1)]
+    wave = np.cos(2 * np.pi * (np.array([d.timetuple().tm_yday for d in every]) - 20) / 365.25)
+    return "".join(f"{day},{10 + 8 * w:.1f},{22 + 8 * w:.1f}\n" for day, w in zip(every, wave, strict=True))
+
+
+def calendar_clock(folder: Path) -> None:
+    """The corn of the small manual gets a stage that counts from 1 May."""
+    change(folder, CORN, "{at: grain, low: 500", "{stage: R2, low: 500")
+
+
+def test_a_clock_of_the_northern_spring_is_told_in_the_south(folder: Path) -> None:
+    calendar_clock(folder)
+    (folder / WEATHER).write_text(HEAD.replace("41.9", "-41.9") + southern("2009-01-01", "2026-11-25"), "utf-8")
+    change(folder, MANUAL, "latitude: 41.9", "latitude: -41.9")
+    found = [f for f in findings(folder) if f.rule == TOLD]
+    assert [(f.level, f.line) for f in found] == [
+        ("warning", line_of(words, (folder / MANUAL).read_text("utf-8")))
+        for words in ("    corn:\n", "- {region: far-hill")
+    ]
+    assert all("counts from 05-01, a day of the northern spring" in f.message for f in found)
+
+
+def test_a_planting_after_its_clock_is_told(folder: Path) -> None:
+    """20 April comes before the clock of 1 May, 5 May after it: what waits for that clock comes in the next season."""
+    calendar_clock(folder)
+    (found,) = [f for f in findings(folder) if f.rule == TOLD]
+    assert (found.level, found.file) == ("warning", MANUAL)
+    assert (
+        "corn planted on 05-05 waits for 05-01, which comes in the season after 2027-01-01 to 2027-12-31"
+        in found.message
+    )
+    assert "season_start" in found.hint
+
+
 def test_the_season_so_far(folder: Path) -> None:
     (folder / WEATHER).write_text(HEAD + rows("2009-01-01", "2027-05-20"), "utf-8")
     _, db = load_manual(folder / MANUAL)
@@ -319,7 +367,8 @@ def test_the_demo_weather_is_what_the_script_makes(root: Path) -> None:
 def test_the_demo_regions_have_no_findings_and_many_crops(demo: Prepared) -> None:
     db = valley(demo)
     assert not [f for f in demo.findings if f.rule == TOLD or f.rule.startswith("weather") or "weather/" in f.file]
-    assert list(db.regions) == list(db.weather) == ["valley-floor", "hill-farms"]
+    assert list(db.regions) == ["valley-floor", "hill-farms", "valley-autumn"] and set(db.weather) == set(db.regions)
+    assert db.weather["valley-autumn"] is db.weather["valley-floor"] and not db.weather["hill-farms"].southern
     crops = {key.partition("/")[0] for key in db.regions["valley-floor"].plantings}
     timed = {name for name, crop in db.crops.items() if crop.development}
     assert timed - crops == {"cotton", "rice", "peanut"} and len(crops) >= 10
@@ -332,7 +381,8 @@ def test_the_demo_regions_have_no_findings_and_many_crops(demo: Prepared) -> Non
             date(2026, 11, 25),
         )
         assert past_seasons(weather, region.season, region.start).years == tuple(range(2009, 2026))
-        assert season_so_far(weather, region) is None
+        known = (region.first_day, weather.last) if name == "valley-autumn" else None
+        assert season_so_far(weather, region) == known
         assert all(planted(db, key)[1] for key in region.plantings)
 
 

@@ -7,8 +7,9 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from earleaf.agronomy.diurnal import LAGS, sine_and_root, temperature_at, two_harmonics
+from earleaf.agronomy.diurnal import LAGS, mornings_cool_until, sine_and_root, temperature_at, two_harmonics
 from earleaf.agronomy.sun import declination_deg, equation_of_time_min, solar_to_clock_h, sun_times
+from earleaf.database.zones import utc_offset_hours
 
 PRINTED_IN_HUNDRED_THOUSANDTHS = 0.000005 + 1e-9
 
@@ -40,6 +41,45 @@ def test_the_denver_curve_hour_by_hour() -> None:
     }  # fmt: skip
     ours = temperature_at(list(second), 10, 30, sunrise_h=6, sunset_h=18, lags=LAGS["denver-air-150-cm"])
     assert ours == pytest.approx(list(second.values()), abs=0.0006)
+
+
+def test_the_morning_warms_when_the_published_curves_say_so() -> None:
+    """Half-way from low to high, on the same 10 to 30 degree day from 6 to 18 h as the printed values above: by each
+    curve the air is at 20 degrees when its cool morning ends, and cooler an hour before."""
+    ends = mornings_cool_until([6.0], [18.0], share=0.5)[:, 0]
+    curves = (
+        lambda hour: temperature_at(hour, 10, 30, sunrise_h=6, sunset_h=18),
+        lambda hour: two_harmonics(hour, 10, 30),
+        lambda hour: sine_and_root(hour, 10, 30, t_low_next=10, sunrise_h=6, sunset_h=18),
+    )
+    for curve, end in zip(curves, ends, strict=True):
+        assert curve(end) == pytest.approx(20.0, abs=0.1)  # one minute is a tenth of a degree at most
+        assert curve(end - 1) < 18.5
+
+
+PRINTED_SUN = [
+    ("Decorah, Iowa", 43.3, -91.8, "America/Chicago", "2026-09-01", "6:32", "19:41"),
+    ("Decorah, Iowa", 43.3, -91.8, "America/Chicago", "2026-09-15", "6:47", "19:16"),
+    ("Decorah, Iowa", 43.3, -91.8, "America/Chicago", "2026-09-30", "7:04", "18:49"),
+    ("Wellington, midwinter", -41.3, 174.8, "Pacific/Auckland", "2026-06-21", "7:48", "16:58"),
+    ("Sydney, midwinter", -33.9, 151.2, "Australia/Sydney", "2026-06-21", "7:00", "16:54"),
+]
+"""Clock times as printed. Decorah: Luther College, decadal weather pages, table of September, after the U.S. Naval
+Observatory. Wellington and Sydney: D. Steel, answer on askascientist.nz."""
+
+
+@pytest.mark.parametrize(("place", "latitude", "longitude", "zone", "day", "rise", "sets"), PRINTED_SUN)
+def test_sunrise_on_the_clock_as_printed(
+    place: str, latitude: float, longitude: float, zone: str, day: str, rise: str, sets: str
+) -> None:
+    """Within 3 minutes: the printed hours are whole minutes of one year, the coordinates are to a tenth of a degree."""
+    date = dt.date.fromisoformat(day)
+    of_year = date.timetuple().tm_yday
+    sun = sun_times(latitude, of_year)
+    for solar_h, printed in ((sun.sunrise_h, rise), (sun.sunset_h, sets)):
+        clock_h = solar_to_clock_h(solar_h, of_year, longitude_deg=longitude, utc_offset_h=utc_offset_hours(zone, date))
+        hours, minutes = map(int, printed.split(":"))
+        assert float(clock_h) * 60 == pytest.approx(hours * 60 + minutes, abs=3.0), place
 
 
 def test_the_sun_at_the_turns_of_the_year() -> None:

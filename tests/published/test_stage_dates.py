@@ -25,7 +25,7 @@ from earleaf.agronomy.development import (
 )
 from earleaf.agronomy.ensemble import StageDays, combine, possible_seasons
 from earleaf.agronomy.seasons import NORTH, Floats, Seasons, columns_of, cut_seasons, dates_of, in_calendar
-from earleaf.agronomy.weather_checks import check_weather, fill_gaps
+from earleaf.agronomy.weather_checks import check_days, check_readings, fill_gaps
 
 # Printed worked examples
 
@@ -143,8 +143,8 @@ def champion() -> Seasons:
     (path,) = (file for file in files if file.name == "champion_climate.txt")
     day, month, year, low, high = np.loadtxt(str(path.locate()), skiprows=1, usecols=range(5), unpack=True)
     dates = np.array([f"{y:04.0f}-{m:02.0f}-{d:02.0f}" for y, m, d in zip(year, month, day, strict=True)], "M8[D]")
-    assert check_weather(dates, low, high, "C") == ()
-    assert [f.kind for f in check_weather(dates, low, high, "F")] == ["celsius"]
+    assert check_days(dates) == () and check_readings(dates, low, high, "C") == ()
+    assert [f.kind for f in check_readings(dates, low, high, "F")] == ["celsius"]
     filled = fill_gaps(dates, low, high)
     assert filled.findings == () and len(filled.dates) == 13_514
     return cut_seasons(filled.dates, filled.t_min * 9 / 5 + 32, filled.t_max * 9 / 5 + 32)

@@ -21,7 +21,8 @@ from datetime import date
 
 import pytest
 
-from earleaf.planning.visits import latest_sampling_day
+from earleaf.model.lab import Lab
+from earleaf.planning.visits import Rules, latest_for_lab
 from earleaf.planning.working_days import MON_TO_FRI, MON_TO_WED
 
 DECIDE_BY = date(2027, 7, 2)
@@ -36,21 +37,26 @@ def latest(
     may_rest: bool = True,
     drying_days: int = 0,
 ) -> str:
-    return str(
-        latest_sampling_day(
-            DECIDE_BY,
-            reading_days=1,
-            turnaround=turnaround,
-            working_days=True,
-            transit_days=3,
-            mailing_days=MON_TO_WED,
-            drying_days=drying_days,
-            receives=MON_TO_FRI,
-            closed=closed,
-            holidays=holidays,
-            may_rest=may_rest,
-        )
+    """The last day for a lab three days away, or one to three days where a parcel may not rest."""
+    at = Lab.model_validate(
+        {
+            "lab": "any",
+            "name": "Any",
+            "receives": {"days": MON_TO_FRI},
+            "transit": {"days_min": 3 if may_rest else 1, "days_max": 3},
+            "turnaround": {"days_min": turnaround, "days_max": turnaround},
+            "closed": [{"from": first, "to": last, "why": "closed"} for first, last in closed],
+        }
     )
+    rules = Rules(
+        decide_by=DECIDE_BY,
+        reading_days=1,
+        mailing_days=MON_TO_WED,
+        drying_days=drying_days,
+        holidays=holidays,
+        may_rest=may_rest,
+    )
+    return str(latest_for_lab(at, rules).day)
 
 
 def test_the_days_of_the_example_are_those_of_the_calendar() -> None:

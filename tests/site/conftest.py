@@ -15,8 +15,14 @@ from earleaf.site.build import Prepared
 
 @pytest.fixture(scope="session")
 def site(built: Path) -> SiteTree:
-    """The plain site of the demo manual, parsed."""
-    return SiteTree(built)
+    """The English edition of the demo manual in the plain shell, parsed."""
+    return SiteTree(built, others=("es",))
+
+
+@pytest.fixture(scope="session")
+def spanish(built: Path) -> SiteTree:
+    """The Spanish edition of the same site."""
+    return SiteTree(built / "es", alone=True)
 
 
 @pytest.fixture(scope="session")

@@ -31,21 +31,29 @@ class Text:
 
 @dataclass
 class SiteTree:
-    """The files of a built site below `folder`."""
+    """The files of a built site below `folder`: one edition, where `others` are the folders of the other languages.
+
+    The ways to the other editions are then no part of a page; tests/site/test_editions.py follows them.
+    """
 
     folder: Path
+    others: tuple[str, ...] = ()
+    alone: bool = False
     parsed: dict[str, HtmlElement] = field(default_factory=dict)
 
     @cached_property
     def files(self) -> dict[str, bytes]:
-        return {
-            p.relative_to(self.folder).as_posix(): p.read_bytes() for p in sorted(self.folder.rglob("*")) if p.is_file()
-        }
+        names = {p.relative_to(self.folder).as_posix(): p for p in sorted(self.folder.rglob("*")) if p.is_file()}
+        return {n: p.read_bytes() for n, p in names.items() if n.split("/")[0] not in self.others}
 
     @cached_property
     def html_files(self) -> dict[str, HtmlElement]:
         """Every HTML file, redirects too, by file name."""
-        return {n: html.document_fromstring(b.decode("utf-8")) for n, b in self.files.items() if n.endswith(".html")}
+        pages = {n: html.document_fromstring(b.decode("utf-8")) for n, b in self.files.items() if n.endswith(".html")}
+        for page in pages.values() if self.others or self.alone else ():
+            for way in page.xpath("//nav[@class='el-lang']"):
+                way.drop_tree()
+        return pages
 
     @cached_property
     def redirects(self) -> dict[str, HtmlElement]:

@@ -12,7 +12,7 @@ import pytest
 from earleaf import cli
 from earleaf.site import publish
 
-VERBS = ("check", "build", "serve", "cards", "explain", "new")
+VERBS = ("check", "build", "serve", "cards", "season", "explain", "new")
 LAB = "labs/stonewell.yml"
 
 

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from earleaf.agronomy import ensemble
-from earleaf.agronomy.development import HIGH, LOW, NOT_REACHED, NOT_STATED, Days, restarted, stage_days
-from earleaf.agronomy.ensemble import combine, possible_seasons, widened
+from earleaf.agronomy.development import NOT_REACHED, NOT_STATED, Days, restarted, stage_days
+from earleaf.agronomy.ensemble import combine, possible_seasons
 from earleaf.agronomy.seasons import NORTH, SOUTH, Seasons, columns_of, cut_seasons
 
 
@@ -34,7 +34,7 @@ def told(days: Days) -> tuple[int, int, int]:
 
 def test_the_examples_in_the_text_hold() -> None:
     result = doctest.testmod(ensemble, extraglobs={"np": np})
-    assert (result.failed, result.attempted > 3) == (0, True)
+    assert (result.failed, result.attempted >= 3) == (0, True)
 
 
 def test_this_season_so_far_then_each_past_season() -> None:
@@ -171,19 +171,6 @@ def test_seeing_a_stage_narrows_the_window_of_the_next() -> None:
     after = combine(stage_days(daily, [seen], restarted(need, [1])))
     assert after.p10[0, 0] == NOT_STATED and after.p10[0, 1] == after.p90[0, 1] == seen
     assert after.p90[0, 2] - after.p10[0, 2] < before.p90[0, 2] - before.p10[0, 2]
-
-
-def test_a_published_error_widens_what_has_no_spread() -> None:
-    days = one_stage([[50, 50, 50], [1, 1, 1], [NOT_REACHED] * 3, [50, NOT_STATED, 50]])
-    out = widened(days, [3.1])
-    assert out[0, :, 0].tolist() == [[46, 50, 54], [0, 1, 5], [NOT_REACHED] * 3, [46, NOT_STATED, 54]]
-    assert days[0, 0, 0].tolist() == [50, 50, 50]
-    voices = np.array([-1, 0, 1]) * ensemble.VOICE_OF_ERROR * 3.1
-    assert np.sqrt((voices**2).mean()) == pytest.approx(3.1)
-    assert (widened(days, [0]) == days).all()
-    assert (LOW, HIGH) == (0, 2)
-    with pytest.raises(ValueError, match="never negative"):
-        widened(days, [-1])
 
 
 def test_other_shapes_are_refused() -> None:

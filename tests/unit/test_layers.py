@@ -16,12 +16,13 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 BELOW: dict[str, frozenset[str]] = {
     "model": frozenset(),
     "agronomy": frozenset(),
+    "language": frozenset(),
     "database": frozenset({"model", "agronomy"}),
     "planning": frozenset({"model", "agronomy", "database"}),
     "views": frozenset({"model", "agronomy", "database", "planning"}),
     "drawing": frozenset({"model", "agronomy", "database", "planning", "views"}),
     "rendering": frozenset({"model", "agronomy", "database", "planning", "views"}),
-    "site": frozenset({"model", "agronomy", "database", "planning", "views", "drawing", "rendering"}),
+    "site": frozenset({"model", "agronomy", "database", "planning", "views", "drawing", "rendering", "language"}),
 }
 ONLY_IN = {
     "yaml": ("database/",),

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from earleaf.agronomy import weather_checks
 from earleaf.agronomy.seasons import Dates, Floats
-from earleaf.agronomy.weather_checks import check_days, check_readings, check_weather, fill_gaps
+from earleaf.agronomy.weather_checks import check_days, check_readings, fill_gaps
 
 YEAR = np.arange(np.datetime64("2026-01-01"), np.datetime64("2027-01-01"))
 
@@ -27,8 +27,8 @@ def fahrenheit(values: Floats) -> Floats:
     return values * 9 / 5 + 32
 
 
-def kinds(*args: object) -> list[str]:
-    return [f.kind for f in check_weather(*args)]  # type: ignore[arg-type]
+def kinds(days: Dates, *readings: object) -> list[str]:
+    return [f.kind for f in (*check_days(days), *check_readings(days, *readings))]  # type: ignore[arg-type]
 
 
 def test_the_examples_in_the_text_hold() -> None:
@@ -100,7 +100,7 @@ def test_codes_for_missing_readings_are_no_readings(code: float) -> None:
 
 def test_a_record_of_nothing_and_of_missing_readings() -> None:
     nothing = np.array([], dtype="datetime64[D]")
-    assert check_weather(nothing, [], [], "C") == ()
+    assert kinds(nothing, [], [], "C") == []
     assert kinds(YEAR, np.full(365, np.nan), np.full(365, np.nan), "C") == []
 
 

@@ -148,7 +148,7 @@ def from_rating(ratings: ArrayLike, fractions: ArrayLike, span: float) -> Floats
 
     `ratings` (plantings,): degree-days from planting to the last stage; `span`: those of them that lie between the
     first of these stages and the last; `fractions` (stages,): how far along the span each stage lies, from 0 to 1. No
-    spread is known then: widen the dates by a published error (`widened`). ValueError for a fraction outside 0 to 1.
+    spread is known then. ValueError for a fraction outside 0 to 1.
 
     Corn rated 2700 with 1300 from silk to black layer (Kansas State University, mid-season hybrids); silk, dough taken
     at 0.4, and black layer:

@@ -183,6 +183,33 @@ def cool_hours(
     return _Curve.of(sunrise, sunset, lags).cool(part)
 
 
+def mornings_cool_until(sunrise_h: ArrayLike, sunset_h: ArrayLike, *, share: float) -> Array:
+    """When the morning gets warm by each of three published curves: solar hours of shape (3, days).
+
+    `sunrise_h` and `sunset_h` (days,) in solar time. An answer is the last minute of the first span of daylight in
+    which the air is at or under `share` of the way from the low of the day to its high; NaN where the day starts
+    warmer, and for polar days. A share has no temperature in it, so no low and high are asked. In order: sine and
+    exponential (`cool_hours`), two harmonics, sine and root. ValueError for a share outside 0 to 1.
+
+    >>> mornings_cool_until([6.0], [18.0], share=0.5).round(2).ravel().tolist()
+    [8.51, 9.45, 8.67]
+    """
+    sunrise, sunset = (np.atleast_1d(np.asarray(hours, dtype=np.float64)) for hours in (sunrise_h, sunset_h))
+    first = cool_hours(0.0, 1.0, sunrise_h=sunrise, sunset_h=sunset, share=share)
+    starts_cool = first.morning_from_h <= sunrise + 1 / 60
+    minutes = sunrise[:, None] + np.arange(24 * 60) / 60.0
+    by_day = minutes <= sunset[:, None]
+    others = [
+        np.asarray(two_harmonics(minutes, 0.0, 1.0)),
+        np.asarray(
+            sine_and_root(minutes, 0.0, 1.0, t_low_next=0.0, sunrise_h=sunrise[:, None], sunset_h=sunset[:, None])
+        ),
+    ]
+    cool = np.stack([np.logical_and.accumulate((values <= share) & by_day, axis=1).sum(axis=1) for values in others])
+    ends = np.where(cool > 0, sunrise + (cool - 1) / 60.0, np.nan)
+    return np.concatenate([np.where(starts_cool, first.morning_to_h, np.nan)[None], ends])
+
+
 @dataclass(frozen=True)
 class _Curve:
     """The day of Parton & Logan as a share of its range: up from the low, over the high, down through the night."""

@@ -21,14 +21,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .development import HIGH, LOW, NOT_REACHED, NOT_STATED, TYPICAL, Days
+from .development import NOT_REACHED, NOT_STATED, TYPICAL, Days
 from .seasons import Floats, Seasons, days_in_season, in_calendar
 
 LATER = np.iinfo(np.int16).max - 1
 """A stand-in for "not reached" while cases are put in order."""
-
-VOICE_OF_ERROR = 1.5**0.5
-"""Three equally likely values -e, 0 and e around a date differ from it by (2/3)**0.5 e in the root mean square."""
 
 
 class PossibleSeasons(NamedTuple):
@@ -88,27 +85,6 @@ def possible_seasons(
             raise ValueError(f"no reading for day {int(np.argmax(np.isnan(so_far)))} of this season")
         rows[:, : len(so_far)] = so_far[:wanted]
     return PossibleSeasons(year, past.years, out[0], out[1])
-
-
-def widened(days: Days, error_days: ArrayLike) -> Days:
-    """Days whose low and high lie a published error before and after: for stages whose sources show no spread.
-
-    `days` (plantings, years, stages, 3) as from `stage_days`; `error_days` (stages,) or (plantings, stages): the root
-    mean square error of such dates in days, 0 for stages to be left alone. Low and high move by the square root of
-    1.5 times the error, rounded up, so that three equally likely voices have an error of at least that size. Nothing
-    moves before the first day of the season; NOT_REACHED and NOT_STATED stay. ValueError for a negative error.
-
-    >>> widened(np.array([[[[50, 50, 50]]]], dtype=np.int16), [3.1])[0, 0, 0].tolist()
-    [46, 50, 54]
-    """
-    error = np.asarray(error_days, dtype=np.float64)
-    if (error < 0).any():
-        raise ValueError("an error is never negative")
-    by = np.ceil(VOICE_OF_ERROR * np.atleast_2d(error))[:, None, :].astype(np.int16)
-    out = days.copy()
-    for voice, step in ((LOW, -by), (HIGH, by)):
-        out[..., voice] = np.where(days[..., voice] >= 0, np.maximum(days[..., voice] + step, 0), days[..., voice])
-    return out
 
 
 def combine(days: Days) -> StageDays:

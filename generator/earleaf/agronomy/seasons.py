@@ -15,6 +15,11 @@ MonthDay = tuple[int, int]
 COLUMNS = 366
 """One column for each month-day, 29 February among them."""
 
+YEAR_DAYS = 365.25
+LEAST_SWING = 1.0
+"""Degrees between summer and winter under which a place has neither."""
+FIRST_OF_APRIL, FIRST_OF_OCTOBER = 91, 274
+
 NORTH: MonthDay = (1, 1)
 SOUTH: MonthDay = (7, 1)
 
@@ -155,6 +160,37 @@ def last_cold_day(t_min: ArrayLike, limit: float, before: int) -> Columns:
     cold = np.asarray(t_min, dtype=np.float64)[:, :before] <= limit
     last = cold.shape[1] - 1 - np.argmax(cold[:, ::-1], axis=1) if cold.shape[1] else np.zeros(len(cold), int)
     return np.asarray(np.where(cold.any(axis=1), last, -1), dtype=np.int64)
+
+
+def warmest_day(days_of_year: ArrayLike, t_mean: ArrayLike) -> int | None:
+    """The day of the year, 1 to 366, on which a record is warmest by its yearly wave; None where it has no such wave.
+
+    `days_of_year` and `t_mean` (n,), in any order, one unit; NaN is left out. The wave is the best fit of one cosine a
+    year, so that no single hot day decides. Under one degree of swing, or less than a year of days, there is no answer.
+
+    >>> days = np.arange(1, 366)
+    >>> warmest_day(days, 10 - 8 * np.cos((days - 20) / 365.25 * 2 * np.pi)), warmest_day(days, np.full(365, 20.0))
+    (203, None)
+    """
+    day, mean = np.asarray(days_of_year, dtype=np.float64), np.asarray(t_mean, dtype=np.float64)
+    known = ~np.isnan(mean)
+    if len(np.unique(day[known])) < YEAR_DAYS - 1:
+        return None
+    angle = 2 * np.pi * day[known] / YEAR_DAYS
+    columns = np.stack([np.ones_like(angle), np.cos(angle), np.sin(angle)], axis=1)
+    _, cosine, sine = np.linalg.lstsq(columns, mean[known], rcond=None)[0]
+    if np.hypot(cosine, sine) < LEAST_SWING / 2:
+        return None
+    return int(np.round(np.arctan2(sine, cosine) / (2 * np.pi) * YEAR_DAYS)) % COLUMNS or COLUMNS
+
+
+def is_southern(warmest: int | None) -> bool:
+    """Whether a place that is warmest on this day of the year lies in the south: from October to March.
+
+    >>> is_southern(20), is_southern(203), is_southern(None)
+    (True, False, False)
+    """
+    return warmest is not None and not FIRST_OF_APRIL <= warmest < FIRST_OF_OCTOBER
 
 
 def _starts(years: ArrayLike, start: MonthDay) -> Dates:

@@ -54,15 +54,6 @@ class FilledRecord(NamedTuple):
     findings: tuple[WeatherFinding, ...]
 
 
-def check_weather(dates: ArrayLike, t_min: ArrayLike, t_max: ArrayLike, unit: Unit) -> tuple[WeatherFinding, ...]:
-    """Everything wrong with the days and the readings of a record, days first; empty where all is well.
-
-    `dates`, `t_min`, `t_max` (n,) as they stand in the file, `unit` as declared; a missing reading is NaN. ValueError
-    for arrays of unlike length and for another unit. Missing days are the business of `fill_gaps`.
-    """
-    return check_days(dates) + check_readings(dates, t_min, t_max, unit)
-
-
 def check_days(dates: ArrayLike) -> tuple[WeatherFinding, ...]:
     """Days that come twice, and days out of order: one finding for each run of them.
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from ..model.manual import Manual
 from ..model.region import Region
+from .languages import Catalogue, read_language, subtag
 from .load import Database, Loader
 from .near import near
 from .weather import Weather, needed_days, read_weather
@@ -15,10 +16,14 @@ from .yaml_lines import Parsed
 
 @dataclass
 class ManualDatabase(Database):
-    """The database of one manual, with its regions; `weather` is by region, without those that could not be read."""
+    """The database of one manual, with its regions and languages.
+
+    `weather` is by region, without those that could not be read; `languages` by tag, the same way.
+    """
 
     regions: dict[str, Region] = field(default_factory=dict)
     weather: dict[str, Weather] = field(default_factory=dict)
+    languages: dict[str, Catalogue] = field(default_factory=dict)
 
 
 def shipped_protocols() -> Path:
@@ -65,7 +70,35 @@ def load_manual(path: Path) -> tuple[Manual | None, ManualDatabase]:
         db.left_out = {name: crop for name, crop in every.items() if name not in db.crops}
     db.labs = {name: db.labs[name] for name in manual.labs if name in db.labs}
     _regions(manual, path, parsed, loader, database)
+    _languages(manual, path, parsed, loader, database, chosen)
     return manual, database
+
+
+def language_folders(manual: Manual, path: Path, protocols: Path) -> list[Path]:
+    """Where translations are looked for: what is shipped, the database in use, the manual's own; each once."""
+    wanted = (shipped_protocols() / "languages", protocols / "languages", path.parent / manual.languages_folder)
+    return list(dict.fromkeys(folder.resolve() for folder in wanted))
+
+
+def _languages(manual: Manual, path: Path, parsed: Parsed, loader: Loader, db: ManualDatabase, protocols: Path) -> None:
+    """Every language of the manual; two tags of one language would stand at one address, so that is a fault."""
+    folders = language_folders(manual, path, protocols)
+    seen: dict[str, str] = {}
+    for i, tag in enumerate(manual.languages):
+        line = parsed.line(("languages", i))
+        if (old := seen.setdefault(subtag(tag), tag)) != tag or tag in db.languages:
+            said = f"{tag} is here beside {old}"
+            loader.fault(path, line, "duplicate-id", said, "an edition for each language, not for each country")
+            continue
+        choices = manual.regional_words.get(tag, {})
+        found = read_language(loader, folders, subtag(tag), choices, (path, line))
+        if found is not None:
+            db.languages[tag] = found
+    for tag in manual.regional_words:
+        if tag not in manual.languages:
+            said = f"regional words are given for {tag}, which is no language of this manual"
+            line = parsed.line(("regional_words", tag))
+            loader.fault(path, line, "unknown-name", said, near(tag, manual.languages))
 
 
 def _regions(manual: Manual, path: Path, parsed: Parsed, loader: Loader, db: ManualDatabase) -> None:

@@ -123,6 +123,7 @@ WANTED = {
     "list": "a list, one item a line after -",
     "dict": "keys and values",
     "model": "keys and values",
+    "missing": "a value, never empty",
 }
 
 

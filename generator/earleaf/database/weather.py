@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
-from ..agronomy.seasons import COLUMNS, Dates, Floats, MonthDay, Seasons, cut_seasons
+from ..agronomy.seasons import COLUMNS, Dates, Floats, MonthDay, Seasons, cut_seasons, is_southern, warmest_day
 from ..agronomy.weather_checks import (
     FilledRecord,
     Unit,
@@ -47,6 +48,12 @@ class Weather:
     lows: Floats
     highs: Floats
     gaps: tuple[Span, ...] = ()
+
+    @cached_property
+    def southern(self) -> bool:
+        """Whether the station has its summer around New Year."""
+        days = (self.dates - self.dates.astype("datetime64[Y]")).astype(int) + 1
+        return is_southern(warmest_day(days, (self.lows + self.highs) / 2))
 
     @property
     def first(self) -> date:

@@ -53,9 +53,9 @@ class ChartRow:
 class ChartWords:
     """The words of one chart in one language. What is empty is left out.
 
-    `months` are twelve names, short ones fit best. `today` names today with its date. `watch` has a place {name} for
-    the title of a window that no date is known for. `empty` is said where there is no row. `key` explains marks; only
-    marks that the chart has are shown.
+    `months` are twelve names, short ones fit best. `today` names today, or the last day that is known, with its date.
+    `watch` has a place {name} for the title of a window that no date is known for. `empty` is said where there is no
+    row. `key` explains marks; only marks that the chart has are shown.
     """
 
     months: tuple[str, ...]

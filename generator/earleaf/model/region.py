@@ -62,6 +62,13 @@ class Region(Record):
     decide_by: dict[Text, date] = Field(
         default={}, description="By crop/protocol: the last day on which a result can still change something."
     )
+    latitude: float | None = Field(
+        default=None, ge=-90, le=90, description="Of the station, to a tenth of a degree; left out: as in its file."
+    )
+    longitude: float | None = Field(
+        default=None, ge=-180, le=180, description="Of the station, to a tenth of a degree; west is negative."
+    )
+    time_zone: Text | None = Field(default=None, description="What clocks show there, such as America/Chicago.")
     mailing_days: tuple[Day, ...] = Field(default=("mon", "tue", "wed"), min_length=1)
     holidays: tuple[date, ...] = Field(default=(), description="Days without mail and without work at any lab.")
 

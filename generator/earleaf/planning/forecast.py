@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from calendar import isleap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +14,7 @@ from numpy.typing import NDArray
 from ..agronomy.degree_days import degree_days, small_grain_degree_days
 from ..agronomy.development import NOT_REACHED, NOT_STATED, adjusted, calendar_days, late_planting, stage_days
 from ..agronomy.ensemble import PossibleSeasons, StageDays, combine
-from ..agronomy.seasons import columns_of, dates_of, last_cold_day
+from ..agronomy.seasons import columns_of, dates_of, is_southern, last_cold_day, warmest_day
 from ..database.load import Database
 from ..database.timing import codes_of, crop_points, reached, start_kind
 from ..model.crop import Crop, Protocol, Window
@@ -27,8 +29,8 @@ Floats = NDArray[np.float64]
 SEASON = "season"
 """The start of a row that hangs on no event."""
 
-HOT_SEASON = 182
-"""A hard spring frost comes before this day of a season that starts in midwinter."""
+SPRING_DAYS = 91
+"""A season that starts fewer days than this before its warmest day has its spring at the other end."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +59,36 @@ class SeasonWeather:
         found: date = dates_of([column], self.possible.year, self.start)[0].astype(object)
         return found
 
+    def yearly(self, month_day: str) -> date | None:
+        """The day of this season that falls on a month and day, "01-01"; None where it has no such day."""
+        month, day = map(int, month_day.split("-"))
+        first, year = date(self.possible.year, *self.start), self.possible.year
+        years = [n for n in (year, year + 1) if (month, day) != (2, 29) or isleap(n)]
+        found = (date(n, month, day) for n in years)
+        return next((day for day in found if first <= day < date(year + 1, *self.start)), None)
+
+    @cached_property
+    def warmest(self) -> int | None:
+        """The day of the year on which the station is warmest; None where it has no summer and winter."""
+        dates = dates_of(np.arange(self.possible.t_min.shape[1]), self.possible.year, self.start)
+        days = (dates - dates.astype("datetime64[Y]")).astype(int) + 1
+        return warmest_day(days, (self.possible.t_min + self.possible.t_max).mean(axis=0) / 2)
+
+    @property
+    def southern(self) -> bool:
+        """Whether the station lies in the south, where a clock that starts on 1 January starts in summer."""
+        return is_southern(self.warmest)
+
+    @property
+    def end_of_spring(self) -> int:
+        """The column before which the last spring frost comes: midsummer, or the end of a season that began with it."""
+        length = int(self.possible.t_min.shape[1])
+        if self.warmest is None:
+            return length
+        first = date(self.possible.year, *self.start).timetuple().tm_yday
+        until = (self.warmest - first) % length
+        return until if until >= SPRING_DAYS else length
+
 
 @dataclass
 class _Known:
@@ -76,12 +108,13 @@ def forecast(
 ) -> tuple[PlantingDates, ...]:
     """The dates that follow each day of an event, in order: plantings, or first cuts, or the day a stage was seen.
 
-    Without days, or where the dates do not hang on a planting, one entry for the season: its clocks start on a
-    day of the year or after the last frost. A stage that no clock reaches is left out. ValueError for a day outside the
-    season.
+    Without days, or where no clock starts at planting, one entry for the season: its clocks start on a day of the year
+    or after the last frost. A stage that no clock reaches is left out. A clock of a day of the year serves a planting
+    only if that day comes after it in this season: wheat sown in autumn goes on from New Year, wheat sown after New
+    Year waits for the next season. ValueError for a day outside the season.
     """
     known = _Known({}, {})
-    dated = bool(days) and (event != PLANTING or sown(db, crop, model))
+    dated = bool(days) and (event != PLANTING or any(leg.start == PLANTING for leg in model.legs))
     starts = list(days) if dated else [weather.day(0) or date(weather.possible.year, 1, 1)]
     for leg in model.legs:
         begin = _begin(db, crop, leg, weather, starts, known, event if dated else "")
@@ -106,11 +139,6 @@ def forecast(
     )
 
 
-def sown(db: Database, crop: Crop, model: Development) -> bool:
-    """Whether the dates hang on a planting date: not where a leg starts at a day of the year, as after a winter."""
-    return all(start_kind(leg, codes_of(db, crop)) != "day" for leg in model.legs)
-
-
 def _run(
     db: Database,
     crop: Crop,
@@ -126,7 +154,7 @@ def _run(
     if not points:
         return
     need = np.array([[p.low, np.nan if p.typical is None else p.typical, p.high] for p in points])
-    need = _late(model, need, points, weather.possible.year, starts)
+    need = _late(model, need, points, starts, south=weather.southern)
     counted_from = 1 if leg.first_day == "after" else 0
     if leg.early_until is not None:
         days = np.concatenate(
@@ -165,7 +193,8 @@ def _begin(
     """Where the leg starts: columns (starts,), (starts, years) or (starts, years, 3); None if nobody knows.
 
     `event` is what the starts are days of, "" for a season of its own. After another event than planting, only clocks
-    that it starts, or that go on from them, are asked.
+    that it starts, or that go on from them, are asked. Sources that count from a day of the year are all from the
+    north: in the south nobody knows.
     """
     kind = start_kind(leg, codes_of(db, crop))
     if leg.start == event:
@@ -175,11 +204,13 @@ def _begin(
     if event not in ("", PLANTING):
         return None
     if kind == "day":
-        month, day = map(int, leg.start.split("-"))
-        return np.full(len(starts), weather.column(date(weather.possible.year, month, day)))
+        day = weather.yearly(leg.start)
+        if day is None or weather.southern:
+            return None
+        return np.array([weather.column(day) if not event or day > start else NOT_REACHED for start in starts])
     if leg.start == "last-hard-frost" and leg.frost is not None:
         lows, _ = weather.in_unit(leg.unit)
-        frost = last_cold_day(lows, leg.frost, min(HOT_SEASON, lows.shape[1]))
+        frost = last_cold_day(lows, leg.frost, weather.end_of_spring)
         return np.broadcast_to(frost, (len(starts), len(frost)))
     return None
 
@@ -204,13 +235,16 @@ def _capped(leg: Leg, weather: SeasonWeather, begin: NDArray[np.integer], i: int
     return np.asarray(small_grain_degree_days(lows, highs, switch_total=leg.early_until, lower=leg.lower))
 
 
-def _late(model: Development, need: Floats, points: Sequence[Point], year: int, starts: Sequence[date]) -> Floats:
-    """Requirements (plantings, stages, 3), less for a late planting at the one stage the rule speaks of."""
+def _late(model: Development, need: Floats, points: Sequence[Point], starts: Sequence[date], *, south: bool) -> Floats:
+    """Requirements (plantings, stages, 3), less for a late planting at the one stage the rule speaks of.
+
+    The rule counts from a day in the year of the planting. It comes from the north, and is left out in the south.
+    """
     every = np.broadcast_to(need, (len(starts), *need.shape)).copy()
-    if model.late is None or all(p.stage != model.late.stage for p in points):
+    if model.late is None or south or all(p.stage != model.late.stage for p in points):
         return every
     month, day = map(int, model.late.after.split("-"))
-    days = [(start - date(year, month, day)).days for start in starts]
+    days = [(start - date(start.year, month, day)).days for start in starts]
     per_day = [model.late.per_day if p.stage == model.late.stage else 0.0 for p in points]
     return adjusted(every, shift=late_planting(days, per_day))
 

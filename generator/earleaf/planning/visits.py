@@ -20,7 +20,6 @@ figures, the slower decides. A fact that is not known is never guessed: there ar
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
@@ -214,7 +213,17 @@ def visit_days(window: WindowDates, lab: Lab, rules: Rules) -> VisitPlan:
 
 
 def latest_for_lab(lab: Lab, rules: Rules) -> Latest:
-    """The last sampling day for one lab under the same rules as `visit_days`, whatever the window."""
+    """The last sampling day for one lab under the same rules as `visit_days`, whatever the window.
+
+    Decide by Friday 2 July 2027, one day to read: result by Thursday 1 July. Two working days: Wednesday and Thursday,
+    so taken in on Tuesday 29 June. Three calendar days on the road: mailed on Saturday 26 June at the latest. The last
+    mailing day before is Wednesday 23 June; that parcel comes in on Saturday and waits until Monday 28 June, in time.
+    So here a parcel may rest. If it may not, each arrival from the day after mailing to the slowest must be a receiving
+    day, with no Sunday or holiday on the way: Tuesday 22 June.
+
+    A later closure, a longer way or a longer turn-around never gives a later day. Looked for in the 400 days before
+    the decision.
+    """
     gaps, blocked = _gaps(lab, rules)
     if rules.decide_by is None:
         gaps, blocked = (*gaps, Reason(Why.NO_DECISION_DATE)), True
@@ -228,52 +237,6 @@ def latest_for_lab(lab: Lab, rules: Rules) -> Latest:
     if rules.today is not None and day < rules.today:
         return Latest(None, (*gaps, Reason(Why.PAST, (day,))))
     return Latest(day, gaps)
-
-
-def latest_sampling_day(
-    decide_by: date,
-    *,
-    reading_days: int,
-    turnaround: int,
-    working_days: bool,
-    transit_days: int,
-    mailing_days: Collection[Day] = MON_TO_WED,
-    drying_days: int = 0,
-    receives: Collection[Day],
-    closed: Iterable[tuple[date, date]] = (),
-    holidays: frozenset[date] = frozenset(),
-    may_rest: bool = True,
-    visit_days: Collection[Day] = MON_TO_FRI,
-) -> date | None:
-    """The last day on which a sample can be taken so that its result can still change something.
-
-    `transit_days` and `turnaround` are the slowest. `closed` are first and last days. None: no day in the 400 days
-    before the decision. Raises ValueError for a negative number of days.
-
-    Decide by Friday 2 July 2027, one day to read: result by Thursday 1 July. Two working days: Wednesday and Thursday,
-    so taken in on Tuesday 29 June. Three calendar days on the road: mailed on Saturday 26 June at the latest. The last
-    mailing day before is Wednesday 23 June; that parcel comes in on Saturday and waits until Monday 28 June, in time.
-    So here a parcel may rest. With `may_rest=False` each arrival from the day after mailing to the slowest must be a
-    receiving day, with no Sunday or holiday on the way: Tuesday 22 June.
-
-    A later closure, a longer way or a longer turn-around never gives a later day.
-    """
-    no_negative_days(
-        reading_days=reading_days, turnaround=turnaround, transit_days=transit_days, drying_days=drying_days
-    )
-    way = _Way(
-        days=LabDays(frozenset(receives), tuple(closed), holidays),
-        transit=(transit_days,) if may_rest else tuple(range(min(1, transit_days), transit_days + 1)),
-        turnaround=(turnaround, turnaround),
-        working_days=working_days,
-        mailing_days=frozenset(mailing_days),
-        visit_days=frozenset(visit_days),
-        drying_days=drying_days,
-        hold_days=LONGEST_HOLD_DAYS,
-        fresh_days=None,
-        may_rest=may_rest,
-    )
-    return way.latest(later(decide_by, -reading_days))
 
 
 def wants_fresh(lab: Lab) -> bool:

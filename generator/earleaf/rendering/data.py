@@ -74,7 +74,7 @@ def published_row(c: Compared) -> dict[str, Any]:
     }
 
 
-def _value(value: object) -> Any:
+def _value(words: Words, value: object) -> Any:
     if isinstance(value, Count):
         return _count(value)
     if isinstance(value, Spots):
@@ -82,15 +82,15 @@ def _value(value: object) -> Any:
     if isinstance(value, Window):
         return {"from": value.first, "to": value.last}
     if isinstance(value, Handling):
-        return [line.say for line in value.say]
+        return [words.say(line.say) for line in value.say]
     return value
 
 
-def _change(c: Change) -> dict[str, Any]:
+def _change(words: Words, c: Change) -> dict[str, Any]:
     return {
         "key": c.key,
-        "from": _value(c.before),
-        "to": _value(c.after),
+        "from": _value(words, c.before),
+        "to": _value(words, c.after),
         "source": list(c.origin.sources),
         "checked_on": c.origin.checked_on.isoformat() if c.origin.checked_on else None,
     }
@@ -118,7 +118,7 @@ def protocol_data(db: Database, words: Words, local: LocalProtocol) -> dict[str,
             {"event": a.event, "days_from": a.days_from, "days_to": a.days_to, "source": list(a.source)}
             for a in p.after
         ],
-        "condition": [s.say for s in p.see],
+        "condition": [words.say(s.say) for s in p.see],
         "part": _part(db, words, first.part),
         "count": _count(first.count),
         "spots": _spots(first.spots),
@@ -138,7 +138,7 @@ def protocol_data(db: Database, words: Words, local: LocalProtocol) -> dict[str,
             for topic, rule in local.handling.items()
         },
         "soil_pair": [words.say(s.say) for s in soil.rule.say] if soil else [],
-        "changed_by_lab": [_change(c) for c in local.changes],
+        "changed_by_lab": [_change(words, c) for c in local.changes],
         "cautions": list(local.cautions),
         "page": protocol_address(local.crop, p, local.lab.lab if local.lab else None),
     }

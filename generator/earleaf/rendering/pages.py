@@ -27,6 +27,7 @@ class Pages:
         )
         self.environment.globals.update(GLOBALS)
         self.environment.globals["say"] = _escaped(words)
+        self.environment.globals["language"] = words.about.language
         self.words = words
 
     def body(self, template: str, address: str, **view: Any) -> str:
@@ -38,8 +39,13 @@ def _escaped(words: Words) -> Callable[..., Markup]:
     """`say` for templates: looked up and escaped once for each sentence and its values."""
 
     @lru_cache(maxsize=20_000)
-    def say(sentence: str, **values: str) -> Markup:
+    def known(sentence: str, **values: str) -> Markup:
         return escape(words.say(sentence, **values))
+
+    def say(sentence: str, **values: str) -> Markup:
+        if words.lacks(sentence):
+            words.missing.add(sentence)
+        return known(sentence, **values)
 
     return say
 

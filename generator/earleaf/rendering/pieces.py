@@ -56,9 +56,10 @@ def published_row(row: Published, root: str, compare: bool) -> Markup:
 
 
 @lru_cache(maxsize=5_000)
-def source_note(entry: SourceEntry) -> Markup:
-    """A source as a page lists it."""
-    return Markup('<li id="s-{}">{} <span class="el-quiet">{}</span></li>').format(entry.id, entry.text, entry.how_read)
+def source_note(entry: SourceEntry, language: str) -> Markup:
+    """A source as a page lists it. Its title stays as it was printed, so another language says which one that is."""
+    title = Markup('<span lang="en">{}</span>').format(entry.text) if language != "en" else entry.text
+    return Markup('<li id="s-{}">{} <span class="el-quiet">{}</span></li>').format(entry.id, title, entry.how_read)
 
 
 GLOBALS = {

@@ -80,6 +80,16 @@ _DATES = _record(
     p10=_NULL_TEXT, p50=_NULL_TEXT, p90=_NULL_TEXT, years={"type": "integer"}, years_not_reached={"type": "integer"}
 )
 _SPREAD = {"anyOf": [{"type": "null"}, _DATES]}
+_VISIT = _record(
+    lab=_TEXT,
+    day=_NULL_TEXT,
+    mailed=_NULL_TEXT,
+    result_last=_NULL_TEXT,
+    verdict={"enum": ["can act", "record only", "no decision date", None]},
+    missing=_IDS,
+    decide_by=_NULL_TEXT,
+    last_day_to_sample=_NULL_TEXT,
+)
 _PLANTING = _record(
     event=_TEXT,
     day=_TEXT,
@@ -92,6 +102,7 @@ _PLANTING = _record(
             closes=_SPREAD,
             open_end={"type": "boolean"},
             reach={"enum": ["yes", "partly", "no"]},
+            visits={"type": "array", "items": _VISIT},
         ),
     },
 )

@@ -7,15 +7,19 @@ from datetime import date
 from pathlib import Path
 
 from ..database.check import check
+from ..database.languages import is_source, subtag
 from ..database.load import Database
 from ..database.manual import common_root, load_manual
 from ..database.rules.base import Context
+from ..model.feed_state import FeedState
 from ..model.finding import Finding
 from ..model.manual import Manual
-from ..views.words import Words
 from .cache import Cache
+from .cards import CannotBuild
 from .chapters import Chapter, check_chapter, read_chapters
 from .drawings import undrawn
+from .editions import Edition, editions, joined, untranslated
+from .feed_file import read_feeds, remembered
 from .plain_shell import plain_files
 from .publish import publish
 from .tree import Tree, build_tree
@@ -23,12 +27,14 @@ from .tree import Tree, build_tree
 
 @dataclass
 class Prepared:
-    """A manual read and checked. `errors` says whether it may be built."""
+    """A manual read and checked, its chapters by language. `errors` says whether it may be built."""
 
     manual: Manual | None
     db: Database
-    chapters: list[Chapter] = field(default_factory=list)
+    chapters: dict[str, list[Chapter]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    feeds: FeedState = field(default_factory=FeedState)
+    feeds_path: Path | None = None
 
     @property
     def errors(self) -> list[Finding]:
@@ -40,13 +46,15 @@ def prepare(path: Path, today: date) -> Prepared:
     manual, db = load_manual(path)
     if manual is None:
         return Prepared(None, db, findings=sorted(set(db.findings)))
-    chapters: list[Chapter] = []
+    chapters: dict[str, list[Chapter]] = {}
     found: list[Finding] = []
     if manual.chapters_folder:
         folder = path.parent / manual.chapters_folder
         if folder.is_dir():
-            chapters, found = read_chapters(folder, common_root(path.parent, folder))
-            found += [f for c in chapters for f in check_chapter(db, c)]
+            root = common_root(path.parent, folder)
+            for tag in manual.languages:
+                chapters[tag], faults = read_chapters(folder if is_source(tag) else folder / subtag(tag), root)
+                found += [*faults, *(f for c in chapters[tag] for f in check_chapter(db, c))]
         else:
             found.append(
                 Finding(
@@ -57,22 +65,38 @@ def prepare(path: Path, today: date) -> Prepared:
                     "give the folder of your Markdown chapters, from the manual's own folder",
                 )
             )
+    feeds_path = path.parent / manual.feeds_file if manual.feeds_file else None
+    feeds, damaged = read_feeds(feeds_path)
+    found += damaged
     found += check(db, Context(today, demo=manual.invented))
     if not any(f.level == "error" for f in (*found, *db.findings)):
         found += undrawn(db)
-    return Prepared(manual, db, chapters, sorted(set(found)))
+    return Prepared(manual, db, chapters, sorted(set(found)), feeds, feeds_path)
 
 
-def grow(prepared: Prepared, cache: Cache | None = None) -> tuple[Tree, Words]:
-    """The tree of a checked manual; with cards if there is a cache for them. Raises CannotBuild."""
+def grow(prepared: Prepared, cache: Cache | None = None) -> list[tuple[Edition, Tree]]:
+    """An edition and its tree for each language; with cards if there is a cache for them. Raises CannotBuild."""
     assert prepared.manual is not None
-    words = Words(units=prepared.db.units)
-    return build_tree(prepared.db, prepared.manual, prepared.chapters, words, cache), words
+    trees = []
+    for edition in editions(prepared.manual, prepared.db, prepared.chapters):
+        tree = build_tree(
+            edition.db, edition.manual, edition.chapters, edition.words, cache, prepared.feeds, source=edition.source
+        )
+        if tree.missing or edition.lacks_start:
+            raise CannotBuild(untranslated(edition, tree.missing))
+        trees.append((edition, tree))
+    return joined(trees)
 
 
-def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> Tree:
+def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> list[tuple[Edition, Tree]]:
     """Publish the plain site into `out`. Raises OSError, NotOurs or CannotBuild; the old site then stays."""
-    assert prepared.manual is not None
-    tree, words = grow(prepared, cache)
-    publish(plain_files(tree, prepared.manual, words), out)
-    return tree
+    trees = grow(prepared, cache)
+    files: dict[str, bytes] = {}
+    for edition, tree in trees:
+        made = plain_files(tree, edition.manual, edition.words)
+        files |= {f"{edition.prefix}{name}": content for name, content in made.items()}
+    if lacking := [fault for edition, _ in trees for fault in untranslated(edition, edition.words.missing)]:
+        raise CannotBuild(lacking)
+    with remembered(prepared.feeds_path, trees[0][1].feeds):
+        publish(files, out)
+    return trees

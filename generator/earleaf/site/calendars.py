@@ -1,27 +1,32 @@
-"""Calendar pages, their charts, feeds and data, crop by crop."""
+"""Calendar pages, their charts, events and data, crop by crop."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from urllib.parse import urlsplit
 
 from markupsafe import Markup
 
 from ..database.manual import ManualDatabase
-from ..drawing.season_chart import ChartRow, ChartWords, season_chart
+from ..drawing.season_chart import ChartRow, ChartWords, season_chart, span_of
 from ..model.crop import Crop
 from ..model.feed_state import Event
 from ..model.manual import Manual
 from ..planning.calendars import CropSeason, crop_seasons
-from ..planning.forecast import SEASON
-from ..planning.season import PlantingDates, Spread, WindowDates
+from ..planning.lab_days import LabPlan, Plans, lab_plans
+from ..planning.season import PlantingDates, Spread
 from ..rendering.data import to_bytes
-from ..rendering.feed import write_feed
 from ..rendering.pages import Pages, safe_svg
-from ..views.calendar import CalendarPage, SeasonView, calendar_page
-from ..views.common import Link, protocol_address
-from ..views.words import MONTHS, Words
+from ..rendering.paper.typeset import Picture
+from ..views.calendar import SeasonView, calendar_page, season_file
+from ..views.cards import PAPER_NAMES
+from ..views.common import Link
+from ..views.embed import calendar_embed_address, oembed_file, snippets_address
+from ..views.season_sheet import season_sheet
+from ..views.words import Words
+from .cards import Press
+from .embeds import Embed, Embedder
+from .feeds import crop_events
 from .page import Page
 
 MARGIN = timedelta(days=7)
@@ -30,24 +35,48 @@ MARGIN = timedelta(days=7)
 
 @dataclass(frozen=True)
 class CropCalendar:
-    """What one crop brings: a page and files, and the sources they use."""
+    """What one crop brings: a page and files, the sources they use, events for the feeds, and its embed."""
 
     page: Page
     files: dict[str, bytes]
     used: frozenset[str]
     link: Link
+    events: tuple[Event, ...]
+    embed: Embed
 
 
-def crop_calendar(db: ManualDatabase, manual: Manual, pages: Pages, crop: Crop) -> CropCalendar | None:
-    """The calendar of one crop, None where no region plants it or no timing is published."""
+def crop_calendar(
+    db: ManualDatabase, manual: Manual, pages: Pages, crop: Crop, press: Press | None
+) -> CropCalendar | None:
+    """The calendar of one crop, None where no region plants it or no timing is published; on paper if there is a press.
+
+    Faults of the paper are left with the press.
+    """
     seasons = crop_seasons(db, crop)
     if not seasons:
         return None
     words = pages.words
-    view = calendar_page(db, words, manual, crop, seasons)
-    charts = [_charts(words, season) for season in view.seasons]
+    plans = tuple(lab_plans(db, crop, season) for season in seasons)
+    view = calendar_page(db, words, manual, crop, seasons, plans)
+    charts = [(_chart(words, season, wide=True), _chart(words, season, wide=False)) for season in view.seasons]
     trail = [Link(words.say("Calendars"), "calendars/")]
-    body = pages.body("calendar.html", view.address, c=view, charts=charts, trail=trail, here=view.crop.text)
+    files = {view.data: to_bytes(calendar_data(crop, seasons, plans))}
+    sheets: list[Link] = []
+    if press is not None:
+        drawn = [Picture(str(wide), _description(words, s)) for s, (wide, _) in zip(view.seasons, charts, strict=True)]
+        made = [season_sheet(db, words, manual, crop, s, p) for s, p in zip(seasons, plans, strict=True)]
+        files |= press.seasons(crop, list(zip(made, drawn, strict=True)))
+        sheets = [Link(PAPER_NAMES[y.paper], season_file(crop, y.paper)) for y in press.yields]
+    body = pages.body(
+        "calendar.html",
+        view.address,
+        c=view,
+        charts=charts,
+        trail=trail,
+        here=view.crop.text,
+        sheets=sheets,
+        embeds=snippets_address(crop),
+    )
     page = Page(
         view.address,
         view.title,
@@ -55,21 +84,26 @@ def crop_calendar(db: ManualDatabase, manual: Manual, pages: Pages, crop: Crop) 
         words.say("When each sampling window of {crop} comes, and which days suit a visit.", crop=view.crop.text),
         f"{view.title} {crop.name}",
         (view.footer.source_file, view.footer.source_line),
+        oembed=oembed_file(calendar_embed_address(crop)),
     )
-    files = {
-        view.feed: _feed(words, manual, crop, view, seasons),
-        view.data: to_bytes(calendar_data(crop, seasons)),
-    }
     used = {e.id for e in view.sources} | {s for season in view.seasons for s in season.sources.split()}
     used |= {s for season in view.seasons for line in season.lines for s in line.sources}
-    return CropCalendar(page, files, frozenset(used), Link(view.crop.text, view.address))
+    events = crop_events(words, manual, crop, seasons, plans)
+    embed = Embedder(db, manual, pages).calendar(crop, view, [narrow for _, narrow in charts])
+    return CropCalendar(page, files | embed.files, frozenset(used), Link(view.crop.text, view.address), events, embed)
 
 
-def _charts(words: Words, season: SeasonView) -> tuple[Markup, Markup]:
-    """The chart for a wide screen and for a phone."""
+def _chart(words: Words, season: SeasonView, *, wide: bool) -> Markup:
+    """The chart of one season, for a wide screen or for a phone.
+
+    Nothing here knows what day it is. The line across the chart is the last day whose weather is known: what lies left
+    of it has come about, what lies right of it is a forecast.
+    """
     rows = [ChartRow(p.start, p.dates, p.visits) for p in season.plantings]
+    known = season.known_until
     said = ChartWords(
-        months=tuple(words.say(month)[:3] for month in MONTHS),
+        months=tuple(map(words.short_month, range(1, 13))),
+        today=words.say("weather known to {day}", day=words.month_day(f"{known:%m-%d}")) if known else "",
         watch=words.say("{{name}}: watch the crop").replace("{{", "{").replace("}}", "}"),
         empty=words.say("No dates."),
         key={
@@ -81,10 +115,28 @@ def _charts(words: Words, season: SeasonView) -> tuple[Markup, Markup]:
             "open": words.say("end not known: watch the crop"),
             "visit": words.say("good day for a visit"),
             "weekend": words.say("weekend"),
-            "closed": words.say("lab closed"),
+            "closed": words.say("holiday, or a lab is closed"),
         },
     )
-    description = " ".join(
+    first, last = span_of(rows) or (season.first, season.last)
+    chart = season_chart(
+        rows,
+        first=first - MARGIN,
+        last=last + MARGIN,
+        words=said,
+        today=known,
+        closed=season.closed,
+        title=season.title,
+        description=_description(words, season),
+        ident=f"{season.id}{'w' if wide else 'n'}",
+        wide=wide,
+    )
+    return safe_svg(chart)
+
+
+def _description(words: Words, season: SeasonView) -> str:
+    """What a chart shows, for those who cannot see it: when each window opens."""
+    return " ".join(
         words.say(
             "{start}: {windows}.",
             start=p.start,
@@ -92,80 +144,11 @@ def _charts(words: Words, season: SeasonView) -> tuple[Markup, Markup]:
         )
         for p in season.plantings
     )
-    both = [
-        season_chart(
-            rows,
-            first=season.first - MARGIN,
-            last=season.last + MARGIN,
-            words=said,
-            title=season.title,
-            description=description,
-            ident=f"{season.id}{'w' if wide else 'n'}",
-            wide=wide,
-        )
-        for wide in (True, False)
-    ]
-    return safe_svg(both[0]), safe_svg(both[1])
 
 
-def _feed(words: Words, manual: Manual, crop: Crop, view: CalendarPage, seasons: tuple[CropSeason, ...]) -> bytes:
-    """One event for each window that has dates, in every region and planting."""
-    site = str(manual.site_url).rstrip("/")
-    protocols = {p.protocol: p for p in crop.protocols}
-    events = []
-    for season, shown in zip(seasons, view.seasons, strict=True):
-        changed = max(manual.edition, season.observed_until or manual.edition)
-        for planting in season.plantings:
-            for window in planting.windows:
-                span = _span(window)
-                if span is None:
-                    continue
-                protocol = protocols[window.protocol]
-                which = "-".join(filter(None, ((season.model.kind or "").replace(" ", "-"), "window", _rung(planting))))
-                events.append(
-                    Event(
-                        uid_parts=(
-                            str(season.region.season),
-                            season.region.region,
-                            f"{crop.crop}/{window.protocol}",
-                            which,
-                        ),
-                        first=span[0],
-                        last=span[1],
-                        summary=words.say(
-                            "{crop}: {stage}", crop=words.say(crop.name), stage=words.say(protocol.title)
-                        ),
-                        description=words.say(
-                            "{season}. Middle dates of a forecast: look at the crop.", season=shown.title
-                        ),
-                        url=f"{site}/{protocol_address(crop, protocol)}",
-                        status="tentative",
-                        changed=changed,
-                    )
-                )
-    return write_feed(events, name=view.title, host=urlsplit(site).hostname or "localhost")
-
-
-def _rung(planting: PlantingDates) -> str:
-    """Which planting of the ladder: its day without the year, so that a rung added later renames none."""
-    if planting.start_event == SEASON:
-        return ""
-    return f"{planting.start_event.lower()}-{planting.start.month:02}-{planting.start.day:02}"
-
-
-def _span(window: WindowDates) -> tuple[date, date] | None:
-    """The likely days of a window: from its middle opening to its middle closing; a bracket as a whole."""
-    if window.opens is None:
-        return None
-    first = window.opens.p50 or window.opens.p10
-    closes = window.closes
-    last = (closes.p50 or closes.p90) if closes else None
-    if first is None:
-        return None
-    return first, max(first, last or first)
-
-
-def calendar_data(crop: Crop, seasons: tuple[CropSeason, ...]) -> dict[str, object]:
+def calendar_data(
+    crop: Crop, seasons: tuple[CropSeason, ...], plans: tuple[tuple[Plans, ...], ...]
+) -> dict[str, object]:
     """The dates of a crop as data of version 1."""
     return {
         "data_version": 1,
@@ -176,15 +159,15 @@ def calendar_data(crop: Crop, seasons: tuple[CropSeason, ...]) -> dict[str, obje
                 "season": s.region.season,
                 "model": s.model.model,
                 "past_years": list(s.past_years),
-                "observed_until": s.observed_until.isoformat() if s.observed_until else None,
-                "plantings": [_planting(p) for p in s.plantings],
+                "observed_until": _iso(s.observed_until),
+                "plantings": [_planting(p, labs) for p, labs in zip(s.plantings, of_season, strict=True)],
             }
-            for s in seasons
+            for s, of_season in zip(seasons, plans, strict=True)
         ],
     }
 
 
-def _planting(planting: PlantingDates) -> dict[str, object]:
+def _planting(planting: PlantingDates, plans: Plans) -> dict[str, object]:
     return {
         "event": planting.start_event,
         "day": planting.start.isoformat(),
@@ -196,13 +179,33 @@ def _planting(planting: PlantingDates) -> dict[str, object]:
                 "closes": _dates(w.closes) if w.closes else None,
                 "open_end": w.open_end,
                 "reach": w.reach,
+                "visits": [_visit(plan) for plan in plans[w.protocol]],
             }
             for w in planting.windows
         ],
     }
 
 
+def _visit(plan: LabPlan) -> dict[str, object]:
+    """The best day for one lab, empty where there is none; and what the plan was made for."""
+    best, latest = plan.best, plan.latest
+    return {
+        "lab": plan.lab.lab,
+        "day": _iso(best.day if best else None),
+        "mailed": _iso(best.mailed if best else None),
+        "result_last": _iso(best.result_last if best else None),
+        "verdict": best.verdict if best else None,
+        "missing": [str(reason.why) for reason in plan.plan.missing],
+        "decide_by": _iso(plan.rules.decide_by),
+        "last_day_to_sample": _iso(latest.day if latest else None),
+    }
+
+
+def _iso(day: date | None) -> str | None:
+    return day.isoformat() if day else None
+
+
 def _dates(spread: Spread) -> dict[str, object]:
     bounds = {"p10": spread.p10, "p50": spread.p50, "p90": spread.p90}
-    out: dict[str, object] = {key: day.isoformat() if day else None for key, day in bounds.items()}
+    out: dict[str, object] = {key: _iso(day) for key, day in bounds.items()}
     return {**out, "years": spread.years, "years_not_reached": spread.not_reached}

@@ -10,22 +10,38 @@ from ..database.near import near
 from ..model.crop import Crop, Protocol
 from ..model.finding import Finding
 from ..model.lab import Lab
+from ..model.language import SOURCE_LANGUAGE
 from ..model.manual import Manual
 from ..planning.localise import LocalProtocol, localise
 from ..rendering.paper.glyphs import missing, spoken
 from ..rendering.paper.sheets import PAPERS, USUAL_CARD, Sheet, imposed, single
-from ..rendering.paper.typeset import CannotPrint, Form, Job, Printable, card_job, digest, record_job, typeset
+from ..rendering.paper.typeset import (
+    CannotPrint,
+    Form,
+    Job,
+    Picture,
+    Printable,
+    card_job,
+    digest,
+    record_job,
+    season_job,
+    typeset,
+)
+from ..views.calendar import season_file
 from ..views.card import card, card_words
 from ..views.cards import Yield, card_file, deck_file, record_file, sheet_file
 from ..views.common import protocol_title
 from ..views.record import record
+from ..views.season_sheet import SeasonSheet
 from ..views.words import Words
 from .cache import Cache
 from .drawings import card_picture
 from .workers import spread
 
 RULE = "card-cannot-be-printed"
+SEASON_RULE = "season-cannot-be-printed"
 LETTERS = "write it with letters the font has: Latin, with accents"
+TRANSLATE = "translate it shorter, in the files languages/{language}/*.po; the card in English fits"
 SHORTER = "say it shorter: `card: {title, see, how}` of this protocol, or `card:` of its part or of a handling rule"
 
 
@@ -88,6 +104,22 @@ class Press:
             self.faults += [self.fault(local, what) for _, what in error.faults]
             return None
 
+    def seasons(self, crop: Crop, sheets: Sequence[tuple[SeasonSheet, Picture]]) -> dict[str, bytes]:
+        """The seasons of a crop, a page for each, on each paper; nothing where a letter is missing, which is noted."""
+        files: dict[str, bytes] = {}
+        language = self.words.about.language
+        try:
+            for y in self.yields:
+                job = season_job(sheets, PAPERS[y.paper], self.manual.team, language, f"calendar-{crop.crop}")
+                files[season_file(crop, y.paper)] = self.make(job)
+        except CannotPrint as error:
+            file, line = self.db.places.at("crop", crop.crop, "development")
+            self.faults += [
+                Finding(file, line, SEASON_RULE, f"the season sheet of {crop.name}: {what}", LETTERS)
+                for _, what in error.faults
+            ]
+        return files
+
     def decks(self, cards: Mapping[str | None, Sequence[Printable]]) -> Iterator[tuple[str, bytes]]:
         """All cards of each lab: one a page, and on sheets of each paper."""
         wanted = [(lab, paper) for lab, ready in cards.items() if ready for paper in (None, *self.manual.papers)]
@@ -120,7 +152,12 @@ class Press:
         crop, protocol, lab = local.crop, local.protocol, local.lab
         file, line = self.db.places.at("crop", crop.crop, "protocols", crop.protocols.index(protocol))
         title = protocol_title(self.words, crop, protocol) + (f", {lab.name}" if lab else "")
-        return Finding(file, line, RULE, f"the card {title!r}: {what}", LETTERS if "font" in what else SHORTER)
+        shorter = (
+            SHORTER
+            if self.words.about.language == SOURCE_LANGUAGE
+            else TRANSLATE.format(language=self.words.about.language)
+        )
+        return Finding(file, line, RULE, f"the card {title!r}: {what}", LETTERS if "font" in what else shorter)
 
 
 def _deck(

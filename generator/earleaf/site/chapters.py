@@ -17,6 +17,7 @@ from ..database.load import Database
 from ..model.base import ID_PATTERN
 from ..model.finding import Finding
 from ..rendering.pages import Pages, up
+from ..views.beside import publisher, rule_figure
 from ..views.lines import Refs
 
 CITE = re.compile(r"\s*\[(@[a-z0-9-]+(?:;\s*@[a-z0-9-]+)*)\]")
@@ -122,9 +123,8 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
         rows = []
         for row in db.handling_rows.values():
             if row.topic in wanted:
-                figure = f" ({row.value} {row.unit})" if row.unit and row.value and row.value not in row.rule else ""
-                known = db.sources.get(row.source)
-                rows.append((row.rule + figure, row.source, known.publisher if known else row.source))
+                who = publisher(pages.words, db.sources.get(row.source), row.source)
+                rows.append((row.rule, rule_figure(pages.words, row), row.source, who))
                 cited.append(row.source)
         return pages.body("rules.html", chapter.address, rows=rows)
 
@@ -138,7 +138,7 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
             cautions=[(c, " ".join(c.source)) for c in db.cautions.values()],
         )
 
-    text = CAUTIONS.sub(cautions, RULES.sub(rules, CITE.sub(cite, chapter.text)))
+    text = CAUTIONS.sub(cautions, RULES.sub(rules, CITE.sub(cite, pages.words.in_units(chapter.text))))
     if cited:
         notes = pages.body("source_notes.html", chapter.address, sources=refs.entries())
         text += f"\n\n## {pages.words.say('Sources')} {{ #sources }}\n\n{notes}\n"
@@ -151,11 +151,23 @@ def to_html(text: str, address: str) -> str:
     html = re.sub(
         r'href="([a-z0-9-]+)\.md(#[^"]*)?"', lambda m: f'href="{_chapter(m.group(1))}{m.group(2) or ""}"', html
     )
-    html = re.sub(r"<th(?=[ >])(?! scope)", '<th scope="col"', html)
+    html = _named_tables(re.sub(r"<th(?=[ >])(?! scope)", '<th scope="col"', html))
     html = re.sub(r"<(p|li|tr)>((?:(?!</?\1\b).)*?)</\1>", _with_sources, html, flags=re.S)
     root = up(address)
     html = re.sub(r'href="(?!https?:|#|\.\.?/|mailto:)([^"]*)"', lambda m: f'href="{root}{m.group(1)}"', html)
     return str(Markup('<article class="el-page el-chapter">') + Markup(html) + Markup("</article>"))
+
+
+def _named_tables(html: str) -> str:
+    """Each table takes its name from the heading above it, for readers who hear the page."""
+    parts = re.split(r'(<h[1-3] id="[^"]+"|<table>)', html)
+    heading = ""
+    for i, part in enumerate(parts):
+        if part.startswith("<h"):
+            heading = part.split('"')[1]
+        elif part == "<table>" and heading:
+            parts[i] = f'<table aria-labelledby="{heading}">'
+    return "".join(parts)
 
 
 def _with_sources(match: re.Match[str]) -> str:

@@ -7,20 +7,25 @@ from dataclasses import dataclass
 
 from ..database.load import Database
 from ..database.manual import ManualDatabase
+from ..drawing.stage_strip import stage_strip
 from ..model.crop import Crop
+from ..model.feed_state import Event
 from ..model.finding import Finding
 from ..model.lab import Lab
 from ..model.manual import Manual
 from ..planning.localise import LocalProtocol, localise
 from ..rendering.data import data_address, protocol_data, to_bytes
-from ..rendering.pages import Pages
+from ..rendering.pages import Pages, safe_svg
 from ..rendering.paper.typeset import Printable
 from ..views.cards import card_links
 from ..views.common import Link
+from ..views.embed import embed_address, oembed_file, snippets_address
 from ..views.handout import Handout, handout
+from ..views.pages import crop_page
 from .calendars import crop_calendar
 from .cards import Press
 from .drawings import drawing_files, figures
+from .embeds import crop_embeds
 from .page import Page
 from .workers import spread
 
@@ -33,7 +38,10 @@ Cards = dict[str | None, tuple[Printable, ...]]
 
 @dataclass(frozen=True)
 class CropHandouts:
-    """What one crop brings: pages, files by name, the sources they use, its cards, and the link to its calendar."""
+    """What one crop brings: pages, files by name, the sources they use, its cards, and the link to its calendar.
+
+    `events` are those of its calendar, for the feeds. `missing` are sentences that this language lacks.
+    """
 
     pages: tuple[Page, ...]
     files: dict[str, bytes]
@@ -41,6 +49,8 @@ class CropHandouts:
     cards: Cards
     faults: tuple[Finding, ...]
     calendar: Link | None
+    events: tuple[Event, ...] = ()
+    missing: frozenset[str] = frozenset()
 
 
 def all_handouts(db: Database, manual: Manual, pages: Pages, press: Press | None) -> Iterator[CropHandouts]:
@@ -58,28 +68,75 @@ def crop_handouts(db: Database, manual: Manual, pages: Pages, crop: Crop, press:
     out: list[Page] = []
     files: dict[str, bytes] = {}
     used: set[str] = set()
+    shown: list[tuple[LocalProtocol, Handout]] = []
+    pages.words.missing.clear()
     labs: list[Lab | None] = [None, *db.labs.values()]
     locals_ = {lab.lab if lab else None: [localise(db, crop, p, lab) for p in crop.protocols] for lab in labs}
     for local in (local for protocol in zip(*locals_.values(), strict=True) for local in protocol):
         view = handout(db, pages.words, manual, local)
         used |= sources_of(view)
         files[data_address(local)] = to_bytes(protocol_data(db, pages.words, local))
+        shown.append((local, view))
         out.append(handout_page(db, pages, local, view, press))
     files |= drawing_files(db, pages.words, [local for some in locals_.values() for local in some])
     cards: Cards = {}
-    faults: tuple[Finding, ...] = ()
     if press is not None:
         for lab in labs:
             key = lab.lab if lab else None
             cards[key], made = press.crop(crop, lab, locals_[key])
             files |= made
-        faults = press.take_faults()
-    calendar = crop_calendar(db, manual, pages, crop) if isinstance(db, ManualDatabase) else None
+    calendar = crop_calendar(db, manual, pages, crop, press) if isinstance(db, ManualDatabase) else None
     if calendar is not None:
         out.append(calendar.page)
         files |= calendar.files
         used |= calendar.used
-    return CropHandouts(tuple(out), files, frozenset(used), cards, faults, calendar.link if calendar else None)
+    embeds, embedded = crop_embeds(db, manual, pages, crop, shown, calendar.embed if calendar else None, files)
+    files |= embedded
+    out.append(embeds)
+    page, sources = crop_index(db, manual, pages, crop, calendar.link if calendar else None)
+    out.append(page)
+    used |= sources
+    missing = frozenset(pages.words.missing)
+    pages.words.missing.clear()
+    return CropHandouts(
+        pages=tuple(out),
+        files=files,
+        used=frozenset(used),
+        cards=cards,
+        faults=press.take_faults() if press else (),
+        calendar=calendar.link if calendar else None,
+        events=calendar.events if calendar else (),
+        missing=missing,
+    )
+
+
+def crop_index(db: Database, manual: Manual, pages: Pages, crop: Crop, calendar: Link | None) -> tuple[Page, set[str]]:
+    """The page of a crop: its windows on one line of stages, and its handouts. With the sources it uses."""
+    words = pages.words
+    view = crop_page(db, words, manual, crop)
+    strip = view.strip
+    bars = [(b.first, b.last, b.label, b.part) for b in strip.bars]
+    title = words.say("Sampling windows of {crop}", crop=view.name)
+    body = pages.body(
+        "crop.html",
+        view.address,
+        c=view,
+        strip=safe_svg(stage_strip(strip.form, strip.ticks, bars, strip.description, title, "strip")),
+        calendar=calendar.address if calendar else "",
+        trail=[Link(words.say("Crops"), "crops/")],
+        here=view.name,
+    )
+    found = [view.name, view.also_called, view.latin]
+    found += [text for c in view.choices for text in (c.handout.text, c.part.text)]
+    page = Page(
+        view.address,
+        words.say("{crop}: which leaf, and when", crop=view.name),
+        body,
+        words.say("Sampling windows and handouts of {crop}.", crop=view.name),
+        " ".join(found),
+        (view.footer.source_file, view.footer.source_line),
+    )
+    return page, {e.id for e in view.sources} | {p.source for p in view.published}
 
 
 def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout, press: Press | None = None) -> Page:
@@ -100,6 +157,7 @@ def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout
         here=words.say(local.protocol.title),
         figures=figures(db, words, local, view),
         card=card_links(words, local.crop, local.protocol, lab, press.yields) if press else None,
+        embeds=snippets_address(local.crop),
     )
     title = f"{view.title}: {_short(view)}" + (f" ({lab.name})" if lab else "")
     first = view.takes[0]
@@ -123,6 +181,7 @@ def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout
         f"{first.what.text}. {first.walk.text}.",
         text if lab is None else None,
         (view.footer.source_file, view.footer.source_line),
+        oembed=oembed_file(embed_address(local.crop.crop, local.protocol.protocol, lab.lab if lab else None)),
     )
 
 

@@ -22,7 +22,7 @@ from mkdocs.commands import serve as mkdocs_serve
 from mkdocs.config import base, load_config
 from mkdocs.config.config_options import Type
 from mkdocs.config.defaults import MkDocsConfig
-from mkdocs.exceptions import Abort, PluginError
+from mkdocs.exceptions import Abort, MkDocsException, PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as MkDocsPage
@@ -32,10 +32,14 @@ from ..database.manual import shipped_protocols
 from .build import grow, prepare
 from .cache import Cache, usual_folder
 from .cards import CannotBuild
+from .editions import Edition, left_out, untranslated
+from .feed_file import remembered
 from .page import Page
+from .plain_shell import head_links
 from .publish import MARK, NotOurs, swap
 from .tree import Tree
 
+TITLE = re.compile(r'<h1 id="([^"]+)"')
 HEADING = re.compile(r'<h2 id="([^"]+)"[^>]*>(.*?)</h2>', re.S)
 log = logging.getLogger("mkdocs.plugins.earleaf")
 
@@ -61,14 +65,15 @@ class ReadyPage(MkDocsPage):
         self.meta = {"title": self.ready.title, "description": self.ready.description, "search": {"exclude": True}}
 
     def render(self, config: MkDocsConfig, files: Files) -> None:
-        """Hand over the body and its second-level headings."""
+        """Hand over the body and its headings: the first leads the theme's skip link, the others are its list."""
         self.content = self.ready.body
-        self.toc = get_toc(
-            [
-                {"level": 2, "id": ident, "name": unescape(re.sub(r"<[^>]+>", "", name)), "children": []}
-                for ident, name in HEADING.findall(self.ready.body)
-            ]
-        )
+        inside = [
+            {"level": 2, "id": ident, "name": unescape(re.sub(r"<[^>]+>", "", name)), "children": []}
+            for ident, name in HEADING.findall(self.ready.body)
+        ]
+        first = TITLE.search(self.ready.body)
+        title = {"level": 1, "id": first.group(1), "name": self.ready.title, "children": inside} if first else None
+        self.toc = get_toc([title] if title else inside)
         self.present_anchor_ids = None
 
     def validate_anchor_links(self, *, files: Files, log_level: int) -> None:
@@ -79,6 +84,12 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     """Puts the manual into an MkDocs build. Faults in the data end the build before the old site is touched."""
 
     tree: Tree
+    feeds_path: Path | None = None
+    keeps_feeds = False
+    """Whether this run of MkDocs publishes straight into the site: a preview does not, and `build_mkdocs` swaps."""
+
+    def on_startup(self, *, command: str, dirty: bool) -> None:
+        self.keeps_feeds = command == "build"
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read, check and render everything first, so that a fault leaves the old site alone."""
@@ -89,45 +100,72 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         if prepared.errors or prepared.manual is None:
             raise PluginError(f"{len(prepared.errors)} errors in the manual; the site was not touched")
         try:
-            self.tree, _ = grow(prepared, Cache(usual_folder()) if self.config.cards else None)
+            (self.edition, self.tree), *self.others = grow(
+                prepared, Cache(usual_folder()) if self.config.cards else None
+            )
         except CannotBuild as error:
             for finding in error.findings:
                 log.error(str(finding))
-            raise PluginError(f"{len(error.findings)} cards cannot be printed; the site was not touched") from error
-        self.tree.pages.pop("search/", None)
-        self.edit_url = str(prepared.manual.edit_url or "") or None
+            raise PluginError(f"{len(error.findings)} faults in what was built; the site was not touched") from error
+        self._check_words(config)
+        for edition, tree in (*self.others, (self.edition, self.tree)):
+            for finding in left_out(edition, tree):
+                log.info(str(finding))
         self.watched = [manual.parent, shipped_protocols()]
-        guides = [
-            {page.title: f"{page.address}index.md"}
-            for page in self.tree.pages.values()
-            if page.chapter and page.address
-        ]
-        config.nav = [
-            {prepared.manual.title: "index.md"},
-            {
-                "Crops": [
-                    {"A to Z": "crops/index.md"},
-                    *({link.text: f"{link.address}index.md"} for link in self._groups(prepared.db)),
-                ]
-            },
-            *([{"Cards": "cards/index.md"}] if self.config.cards else []),
-            *([{"Calendars": "calendars/index.md"}] if "calendars/" in self.tree.pages else []),
-            {"Growth stages": "stages/index.md"},
-            {
-                "Labs": [
-                    {"All labs": "labs/index.md"},
-                    *({lab.name: f"labs/{lab.lab}/index.md"} for lab in prepared.db.labs.values()),
-                ]
-            },
-            {"Guide": [{"All chapters": "guide/index.md"}, *guides]},
-            {"Sources": "sources/index.md"},
-        ]
+        self.feeds_path = prepared.feeds_path
+        self._set_up(config)
         return config
 
-    @staticmethod
-    def _groups(db: Any) -> list[Any]:
-        """The navigation stops at the list of crops; handouts are reached from the crop's own page."""
-        return []
+    def _check_words(self, config: MkDocsConfig) -> None:
+        """Ask every edition for the words of this shell now, while the old site is still there."""
+        lacking = []
+        for edition, tree in ((self.edition, self.tree), *self.others):
+            self._nav(edition, tree)
+            for text in own_texts(config) if edition.prefix else ():
+                edition.words.say(text)
+            lacking += untranslated(edition, edition.words.missing)
+        for finding in lacking:
+            log.error(str(finding))
+        if lacking:
+            raise PluginError(f"{len(lacking)} sentences are not translated; the site was not touched")
+
+    def _set_up(self, config: MkDocsConfig) -> None:
+        """Navigation, address and language of one edition."""
+        manual = self.edition.manual
+        self.tree.pages.pop("search/", None)
+        self.edit_url = str(manual.edit_url or "") or None
+        config.nav = self._nav(self.edition, self.tree)
+        config.site_name, config.site_url = manual.title, str(manual.site_url)
+        if self.edition.prefix:
+            self._speak(config)
+
+    def _nav(self, edition: Edition, tree: Tree) -> list[dict[str, Any]]:
+        """The menu of one edition, index pages only."""
+        say = edition.words.say
+        guides = [
+            {page.title: f"{page.address}index.md"} for page in tree.pages.values() if page.chapter and page.address
+        ]
+        labs = [{lab.name: f"labs/{lab.lab}/index.md"} for lab in edition.db.labs.values()]
+        return [
+            {edition.manual.title: "index.md"},
+            {say("Crops"): "crops/index.md"},
+            *([{say("Cards"): "cards/index.md"}] if self.config.cards else []),
+            *([{say("Calendars"): "calendars/index.md"}] if "calendars/" in tree.pages else []),
+            {say("Growth stages"): "stages/index.md"},
+            {say("Labs"): [{say("All labs"): "labs/index.md"}, *labs]},
+            {say("Guide"): [{say("All chapters"): "guide/index.md"}, *guides]},
+            {say("Sources"): "sources/index.md"},
+        ]
+
+    def _speak(self, config: MkDocsConfig) -> None:
+        """The theme and its search in the language of an edition that is not the first."""
+        language, say = self.edition.words.about, self.edition.words.say
+        config.theme["language"] = language.language
+        config.theme["direction"] = language.direction
+        for toggle in _toggles(config):
+            toggle["name"] = say(toggle["name"])
+        if config.copyright:
+            config.copyright = say(config.copyright)
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Replace MkDocs' reading of docs/ by our finished pages and files."""
@@ -156,12 +194,55 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             index["docs"] = json.loads(self.tree.search_index())["docs"]
             path.write_text(json.dumps(index, ensure_ascii=False, separators=(",", ":")), "utf-8")
         (Path(config.site_dir) / MARK).write_text("This folder is replaced by each build.\n")
+        for edition, tree in self.others:
+            self._build_other(config, edition, tree)
+        if self.keeps_feeds:
+            with remembered(self.feeds_path, self.tree.feeds):
+                pass
+
+    def _build_other(self, config: MkDocsConfig, edition: Edition, tree: Tree) -> None:
+        """Another language, by a run of its own into a folder of the same site."""
+        folder = str(Path(config.site_dir) / edition.prefix)
+        other = load_config(config.config_file_path, site_dir=folder, strict=config.strict)
+        plugin = other.plugins["earleaf"]
+        assert isinstance(plugin, EarleafPlugin)
+        plugin.edition, plugin.tree, plugin.others = edition, tree, []
+        plugin.config["cards"], plugin.watched = self.config.cards, []
+        mkdocs_build.build(other)
+        (Path(folder) / MARK).unlink()
+
+    def on_post_page(self, output: str, *, page: MkDocsPage, config: MkDocsConfig) -> str:
+        """Put our own links into the head of a page."""
+        if not isinstance(page, ReadyPage):
+            return output
+        links = head_links(page.ready, f"{str(self.edition.manual.site_url).rstrip('/')}/")
+        return output.replace("</head>", f"{links}</head>", 1)
 
     def on_serve(self, server: Any, *, config: MkDocsConfig, builder: Any) -> Any:
         """Reload when the manual, its labs or the database change."""
         for folder in self.watched:
             server.watch(str(folder))
         return server
+
+
+def _toggles(config: MkDocsConfig) -> list[dict[str, Any]]:
+    """The switches between light and dark that mkdocs.yml gives a name."""
+    palette = config.theme.get("palette") or []
+    schemes = palette if isinstance(palette, list) else [palette]
+    return [scheme["toggle"] for scheme in schemes if scheme.get("toggle", {}).get("name")]
+
+
+def own_texts(config: MkDocsConfig) -> list[str]:
+    """The sentences of mkdocs.yml that readers see."""
+    return [*(toggle["name"] for toggle in _toggles(config)), *filter(None, [config.copyright])]
+
+
+def texts_beside(manual: Path) -> list[str]:
+    """The same for the mkdocs.yml of a manual; none where there is no such file, or none that can be read."""
+    try:
+        return own_texts(load_config(str(_config_file(manual))))
+    except (NotOurs, MkDocsException):
+        return []
 
 
 def _config_file(manual: Path) -> Path:
@@ -183,11 +264,15 @@ def build_mkdocs(manual: Path, out: Path, *, cards: bool = True) -> int:
         if not cards:
             config.plugins["earleaf"].config["cards"] = False
         config.plugins.on_startup(command="build", dirty=False)
+        plugin = config.plugins["earleaf"]
+        assert isinstance(plugin, EarleafPlugin)
+        plugin.keeps_feeds = False
         try:
             mkdocs_build.build(config)
         finally:
             config.plugins.on_shutdown()
-        swap(new, out.resolve())
+        with remembered(plugin.feeds_path, plugin.tree.feeds):
+            swap(new, out.resolve())
     except Abort as error:
         raise NotOurs(str(error)) from error
     finally:

@@ -8,8 +8,19 @@ from .chapters import Chapter
 
 
 @dataclass(frozen=True)
+class Alternate:
+    """The same page in one language; `address` counts from the root of all editions."""
+
+    tag: str
+    address: str
+
+
+@dataclass(frozen=True)
 class Page:
-    """One page: its address from the root, its finished body, and what the search knows of it."""
+    """One page: its address from the root, its finished body, and what the search knows of it.
+
+    `oembed` is the file that tells programs how to show the page in another site.
+    """
 
     address: str
     title: str
@@ -18,3 +29,5 @@ class Page:
     search: str | None = None
     source: tuple[str, int] = ("", 0)
     chapter: Chapter | None = None
+    alternates: tuple[Alternate, ...] = ()
+    oembed: str = ""

@@ -44,7 +44,27 @@ def plain_files(tree: Tree, manual: Manual, words: Words) -> dict[str, bytes]:
     return files
 
 
-SLOTS = ("title", "description", "address", "body")
+def head_links(page: Page, url: str) -> str:
+    """What the head of a page says of the other languages, and of how to show it in another site.
+
+    `url` is the address of this edition. These addresses are whole, for programs of others read them.
+    """
+    links = _alternates(page, url) if page.alternates else Markup()
+    if page.oembed:
+        link = Markup('<link rel="alternate" type="application/json+oembed" href="{}{}" title="{}">')
+        links += link.format(url, page.oembed, page.title)
+    return links
+
+
+def _alternates(page: Page, url: str) -> Markup:
+    base = url.removesuffix(page.alternates[0].address.removesuffix(page.address))
+    return Markup("").join(
+        Markup('<link rel="alternate" hreflang="{}" href="{}{}">').format(a.tag, base, a.address)
+        for a in page.alternates
+    )
+
+
+SLOTS = ("title", "description", "address", "body", "links")
 
 
 class Wrapper:
@@ -60,7 +80,13 @@ class Wrapper:
         if root not in self.frames:
             blank = {slot: f"\x00{slot}\x00" for slot in SLOTS}
             text = self.template.render(
-                page=blank, body=Markup(blank["body"]), root=root, site=self.site, language=self.words.language
+                page=blank,
+                body=Markup(blank["body"]),
+                links=Markup(blank["links"]),
+                root=root,
+                site=self.site,
+                language=self.words.language,
+                direction=self.words.about.direction,
             )
             self.frames[root] = text.split("\x00")
         words = {
@@ -68,5 +94,6 @@ class Wrapper:
             "description": str(escape(page.description)),
             "address": page.address,
             "body": page.body,
+            "links": head_links(page, self.site.url),
         }
         return "".join(words[part] if i % 2 else part for i, part in enumerate(self.frames[root])).encode("utf-8")

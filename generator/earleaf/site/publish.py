@@ -15,16 +15,19 @@ class NotOurs(Exception):
     """The output folder holds something that is not a site of ours."""
 
 
-def publish(files: Mapping[str, bytes], target: Path) -> None:
-    """Write all files into a new folder next to `target`, then swap. Raises OSError, or NotOurs before writing."""
+def publish(files: Mapping[str, bytes], target: Path, mark: str = MARK) -> None:
+    """Write all files into a new folder next to `target`, then swap. Raises OSError, or NotOurs before writing.
+
+    `mark` is the file by which the folder is known as one of ours; a folder of another kind is never replaced.
+    """
     if target.exists() and not target.is_dir():
         raise NotOurs(f"{target} is a file; give the name of a folder")
-    if target.exists() and any(target.iterdir()) and not (target / MARK).exists():
+    if target.exists() and any(target.iterdir()) and not (target / mark).exists():
         raise NotOurs(f"{target} holds files that Earleaf did not make; choose another --out, or empty it yourself")
     target.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=f".{target.name}-new-", dir=target.parent))
     try:
-        write(files, new)
+        write({**files, mark: b"This folder is replaced by each build.\n"}, new)
         swap(new, target)
     except BaseException:
         shutil.rmtree(new, ignore_errors=True)
@@ -45,7 +48,6 @@ def write(files: Mapping[str, bytes], folder: Path) -> None:
             made.add(parent)
         with open(path, "wb") as out:
             out.write(content)
-    (folder / MARK).write_text("This folder is replaced by each build.\n")
 
 
 def swap(new: Path, target: Path) -> None:

@@ -110,6 +110,7 @@ docs_dir: docs
 strict: true
 theme: {{name: material, font: false}}
 extra_css: [assets/earleaf.css, assets/skin.css]
+extra_javascript: [assets/skin.js]
 plugins:
   - search
   - earleaf: {{manual: manual.yml}}

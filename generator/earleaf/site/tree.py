@@ -2,42 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib import resources
 
 from ..database.load import Database
-from ..drawing.stage_strip import stage_strip
+from ..database.manual import ManualDatabase
+from ..model.feed_state import Event, FeedState
 from ..model.finding import Finding
+from ..model.language import SOURCE_LANGUAGE
 from ..model.manual import Manual
 from ..planning.compare import compare_rows
 from ..planning.localise import localise
 from ..rendering.data import index_data, published_row, to_bytes
-from ..rendering.pages import Pages, safe_svg, up
+from ..rendering.pages import Pages
 from ..rendering.schema import schemas
-from ..views.calendar import calendar_address
-from ..views.card import short_address
+from ..views.calendar import lab_feed
 from ..views.cards import cards_page
-from ..views.common import Link, crop_address, protocol_address, protocol_title
+from ..views.common import Link, crop_address
 from ..views.lab import lab_page
-from ..views.pages import crop_list, crop_page, source_list, stage_guide
+from ..views.pages import StageGuide, crop_list, source_list, stage_guide
 from ..views.words import Words
 from .cache import Cache
 from .cards import CannotBuild, Press
 from .chapters import Chapter, expand, plain_text, to_html
+from .cool_hours import cool_hours_page
 from .drawings import gallery
+from .elsewhere import Elsewhere, Source, elsewhere, everybodys
+from .embeds import embed_index
+from .feeds import all_feeds, feeds_without
 from .handouts import Cards, all_handouts
 from .page import Page
+from .redirects import redirects
 
 
 @dataclass
 class Tree:
-    """Every output. `menu` is the navigation, index pages only."""
+    """Every output. `menu` is the navigation, index pages only; `feeds` is what the feeds must remember.
+
+    `missing` are sentences of the program and of what all crops share that the language lacks, `left_out` the crops
+    that are not shown for want of a translation, each with the sentences it lacks.
+    """
 
     pages: dict[str, Page] = field(default_factory=dict)
     files: dict[str, bytes] = field(default_factory=dict)
     menu: list[Link] = field(default_factory=list)
+    feeds: FeedState = field(default_factory=FeedState)
+    language: str = SOURCE_LANGUAGE
+    missing: frozenset[str] = frozenset()
+    left_out: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def add(self, page: Page) -> None:
         if page.address in self.pages:
@@ -54,7 +68,7 @@ class Tree:
         return to_bytes(
             {
                 "config": {
-                    "lang": ["en"],
+                    "lang": [self.language.split("-")[0]],
                     "separator": r"[\s\-,]+",
                     "pipeline": ["stopWordFilter"],
                     "fields": {"title": {"boost": 1000.0}, "text": {"boost": 1.0}},
@@ -64,19 +78,44 @@ class Tree:
         )
 
 
-def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Words, cache: Cache | None = None) -> Tree:
+def build_tree(
+    db: Database,
+    manual: Manual,
+    chapters: list[Chapter],
+    words: Words,
+    cache: Cache | None = None,
+    feeds: FeedState = FeedState(),  # noqa: B008  (frozen)
+    *,
+    keep: bool = False,
+    source: Source | None = None,
+) -> Tree:
     """All pages and files of one manual in one language. Without a cache (an empty one will do) no cards are made.
 
+    `feeds` is what the calendar feeds of the last build remembered. A crop that lacks a sentence in this language is
+    left out, never shown half in English; with `keep` it stays, to draw up what is to be translated. `source` is the
+    edition that has what is left out here.
     Raises CannotBuild where a card cannot be printed.
     """
-    pages, tree = Pages(words), Tree()
+    pages, tree = Pages(words), Tree(language=words.language)
     used: set[str] = set()
-    _chapters(db, pages, tree, chapters, used)
+    there = elsewhere(db, manual, chapters, source)
+    _chapters(db, pages, tree, chapters, used, there)
     press = Press(db, manual, words, cache) if cache is not None else None
     cards: Cards = {}
     faults: list[Finding] = []
     calendars: dict[str, Link] = {}
-    for crop_id, handouts in zip(db.crops, all_handouts(db, manual, pages, press), strict=True):
+    events: list[Event] = []
+    missing = set(words.missing)
+    done = dict(zip(db.crops, all_handouts(db, manual, pages, press), strict=True))
+    incomplete = {crop_id: handouts.missing for crop_id, handouts in done.items() if handouts.missing}
+    if incomplete and not keep:
+        words.missing.update(missing | everybodys(incomplete, len(done)))
+        rest, told = without(db, incomplete), feeds_without(feeds, incomplete)
+        tree = build_tree(rest, manual, chapters, words, cache, told, source=source)
+        tree.left_out |= incomplete
+        return tree
+    tree.left_out |= incomplete
+    for crop_id, handouts in done.items():
         for page in handouts.pages:
             tree.add(page)
         tree.files.update(handouts.files)
@@ -84,22 +123,36 @@ def build_tree(db: Database, manual: Manual, chapters: list[Chapter], words: Wor
         faults += handouts.faults
         if handouts.calendar:
             calendars[crop_id] = handouts.calendar
+            events += handouts.events
         for lab, ready in handouts.cards.items():
             cards[lab] = (*cards.get(lab, ()), *ready)
     if press is not None:
         _cards(press, pages, tree, cards, faults)
+    hours = _cool_hours(db, manual, pages, tree, used)
     if calendars:
-        _calendars(db, pages, tree, calendars)
-    for page in _indexes(db, manual, pages, used, frozenset(calendars)):
+        _calendars(db, pages, tree, calendars, hours)
+    if isinstance(db, ManualDatabase) and (calendars or feeds.events):
+        made = all_feeds(db, words, manual, events, calendars, feeds)
+        tree.files.update(made.files)
+        tree.feeds = made.state
+    for page in _indexes(db, manual, pages, used, there, calendars=bool(calendars)):
         tree.add(page)
-    tree.add(_guide(pages, chapters))
+    tree.add(_guide(pages, chapters, there))
+    tree.add(embed_index(pages, db))
     _gallery(db, pages, tree)
-    _redirects(db, manual, pages, tree)
+    tree.files |= redirects(db, manual, pages, there)
     _data(db, words, tree)
     for name, content in assets().items():
         tree.files[f"assets/{name}"] = content
     tree.menu = _menu(words, cards=press is not None, calendars=bool(calendars))
+    tree.missing = frozenset(missing | words.missing)
     return tree
+
+
+def without(db: Database, crops: Collection[str]) -> Database:
+    """The database without some crops, as if the manual did not show them."""
+    kept = {name: crop for name, crop in db.crops.items() if name not in crops}
+    return replace(db, crops=kept, left_out={**db.left_out, **{name: db.crops[name] for name in crops}})
 
 
 def _cards(press: Press, pages: Pages, tree: Tree, cards: Cards, faults: list[Finding]) -> None:
@@ -119,11 +172,12 @@ def _cards(press: Press, pages: Pages, tree: Tree, cards: Cards, faults: list[Fi
         tree.add(Page(view.address, view.title, body, view.title, view.title if lab is None else None))
 
 
-def _guide(pages: Pages, chapters: list[Chapter]) -> Page:
-    """The list of hand-written chapters."""
+def _guide(pages: Pages, chapters: list[Chapter], there: Elsewhere) -> Page:
+    """The list of hand-written chapters, and of those that are not written in this language yet."""
     title = pages.words.say("Guide: how to sample, from plan to parcel")
     links = [Link(c.title, c.address) for c in chapters if c.address]
-    return Page("guide/", title, pages.body("guide.html", "guide/", here=title, links=links), title, title)
+    body = pages.body("guide.html", "guide/", here=title, links=links, only_there=there.chapters)
+    return Page("guide/", title, body, title, title)
 
 
 def _gallery(db: Database, pages: Pages, tree: Tree) -> None:
@@ -133,12 +187,27 @@ def _gallery(db: Database, pages: Pages, tree: Tree) -> None:
     tree.add(Page("drawings/", title, pages.body("drawings.html", "drawings/", here=title, entries=entries), title))
 
 
-def _calendars(db: Database, pages: Pages, tree: Tree, links: dict[str, Link]) -> None:
+def _cool_hours(db: Database, manual: Manual, pages: Pages, tree: Tree, used: set[str]) -> Link | None:
+    """The page of sunrise and cool hours, where the manual has regions; None where it has none."""
+    chapter = tree.pages.get("time-of-day/")
+    guide = Link(chapter.title, chapter.address) if chapter else None
+    made = cool_hours_page(db, manual, pages, guide) if isinstance(db, ManualDatabase) else None
+    if made is None:
+        return None
+    tree.add(made.page)
+    used |= made.used
+    return made.link
+
+
+def _calendars(db: Database, pages: Pages, tree: Tree, links: dict[str, Link], hours: Link | None) -> None:
     """The list of calendars, and the crops for which nobody prints a timing."""
     words = pages.words
     watch = [Link(words.say(crop.name), crop_address(crop)) for crop in db.crops.values() if not crop.development]
     title = words.say("Calendars")
-    body = pages.body("calendars.html", "calendars/", here=title, links=links.values(), watch=watch)
+    labs = [Link(words.say("{lab} (.ics)", lab=lab.name), lab_feed(lab.lab)) for lab in db.labs.values()]
+    body = pages.body(
+        "calendars.html", "calendars/", here=title, hours=hours, links=links.values(), watch=watch, labs=labs
+    )
     tree.add(Page("calendars/", title, body, title, title))
 
 
@@ -153,11 +222,13 @@ def _menu(words: Words, *, cards: bool, calendars: bool) -> list[Link]:
     ]
 
 
-def _chapters(db: Database, pages: Pages, tree: Tree, chapters: list[Chapter], used: set[str]) -> None:
+def _chapters(
+    db: Database, pages: Pages, tree: Tree, chapters: list[Chapter], used: set[str], there: Elsewhere
+) -> None:
     for chapter in chapters:
         text, cited = expand(db, pages, chapter)
         used.update(cited)
-        body = to_html(text, chapter.address)
+        body = there.rerouted(to_html(text, chapter.address), chapter.address)
         tree.add(
             Page(
                 chapter.address,
@@ -175,48 +246,10 @@ def _first_words(text: str, length: int = 150) -> str:
     return text if len(text) <= length else text[:length].rsplit(" ", 1)[0] + " …"
 
 
-def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str], calendars: frozenset[str]) -> Iterator[Page]:
+def _indexes(
+    db: Database, manual: Manual, pages: Pages, used: set[str], there: Elsewhere, *, calendars: bool
+) -> Iterator[Page]:
     words = pages.words
-    crops_link = Link(words.say("Crops"), "crops/")
-    for crop in db.crops.values():
-        view = crop_page(db, words, manual, crop)
-        used |= {e.id for e in view.sources} | {p.source for p in view.published}
-        picture = safe_svg(
-            stage_strip(
-                view.strip.form,
-                view.strip.ticks,
-                [(b.first, b.last, b.label, b.part) for b in view.strip.bars],
-                view.strip.description,
-                words.say("Sampling windows of {crop}", crop=view.name),
-                "strip",
-            )
-        )
-        body = pages.body(
-            "crop.html",
-            view.address,
-            c=view,
-            strip=picture,
-            calendar=calendar_address(crop) if crop.crop in calendars else "",
-            trail=[crops_link],
-            here=view.name,
-        )
-        text = " ".join(
-            [
-                view.name,
-                view.also_called,
-                view.latin,
-                *(c.handout.text for c in view.choices),
-                *(c.part.text for c in view.choices),
-            ]
-        )
-        yield Page(
-            view.address,
-            words.say("{crop}: which leaf, and when", crop=view.name),
-            body,
-            words.say("Sampling windows and handouts of {crop}.", crop=view.name),
-            text,
-            (view.footer.source_file, view.footer.source_line),
-        )
     in_use = {s for c in db.crops.values() for s in (c.stage_system, *c.other_systems)}
     guides = [stage_guide(db, words, manual, s) for s in db.systems if s in in_use]
     for guide in guides:
@@ -232,24 +265,35 @@ def _indexes(db: Database, manual: Manual, pages: Pages, used: set[str], calenda
             " ".join([guide.name, *(c.text for c in guide.crops), *(f"{c} {n}" for c, n, _ in guide.stages)]),
             (guide.footer.source_file, 1),
         )
-    yield from _lists(db, manual, pages, used, guides)
+    yield from _lists(db, manual, pages, used, guides, there, calendars=calendars)
 
 
-def _lists(db: Database, manual: Manual, pages: Pages, used: set[str], guides: list) -> Iterator[Page]:  # type: ignore[type-arg]
+def _lists(
+    db: Database,
+    manual: Manual,
+    pages: Pages,
+    used: set[str],
+    guides: list[StageGuide],
+    there: Elsewhere,
+    *,
+    calendars: bool,
+) -> Iterator[Page]:
     words = pages.words
 
     def page(address: str, title: str, template: str, **view: object) -> Page:
         body = pages.body(template, address, here=title, **view)
         return Page(address, title, body, title, title)
 
-    yield page("crops/", words.say("Crops, A to Z"), "crop_list.html", x=crop_list(db, words))
+    yield page("crops/", words.say("Crops, A to Z"), "crop_list.html", x=crop_list(db, words), only_there=there.crops)
     yield page("stages/", words.say("Telling growth stages"), "stage_list.html", guides=guides)
     labs = [lab_page(db, words, manual, lab) for lab in db.labs.values()]
     yield page("labs/", words.say("Labs"), "lab_list.html", labs=labs)
     for view in labs:
         used.update(s for f in view.facts for s in f.sources.split())
         used.update(s for c in view.everywhere for s in c.sources.split())
-        body = pages.body("lab.html", view.address, l=view, here=view.name, trail=[Link(words.say("Labs"), "labs/")])
+        feed = lab_feed(view.lab_id) if calendars else ""
+        trail = [Link(words.say("Labs"), "labs/")]
+        body = pages.body("lab.html", view.address, l=view, here=view.name, trail=trail, feed=feed)
         yield Page(
             view.address,
             words.say("{lab}: what changes for this lab", lab=view.name),
@@ -260,34 +304,6 @@ def _lists(db: Database, manual: Manual, pages: Pages, used: set[str], guides: l
         )
     yield page("sources/", words.say("Sources of this manual"), "sources.html", x=source_list(db, words, used))
     yield page("search/", words.say("Search"), "search.html")
-
-
-def _redirects(db: Database, manual: Manual, pages: Pages, tree: Tree) -> None:
-    """Short permanent addresses, and pages under the ids that things had before."""
-    for crop in db.crops.values():
-        for protocol in crop.protocols:
-            target = protocol_address(crop, protocol)
-            title = protocol_title(pages.words, crop, protocol)
-            names = [
-                f"crops/{c}/{p}/" for c in (crop.crop, *crop.aliases) for p in (protocol.protocol, *protocol.aliases)
-            ]
-            moved = [(short_address(protocol, None), target), *((n, target) for n in names if n != target)]
-            moved += [
-                (f"c/{protocol.short_id}/{name}/", protocol_address(crop, protocol, lab.lab))
-                for lab in db.labs.values()
-                for name in (lab.lab, *lab.aliases)
-            ]
-            for address, to in moved:
-                tree.files[f"{address}index.html"] = (
-                    pages.environment.get_template("redirect.html")
-                    .render(
-                        language=pages.words.language,
-                        title=title,
-                        target=up(address) + to,
-                        canonical=f"{str(manual.site_url).rstrip('/')}/{to}",
-                    )
-                    .encode()
-                )
 
 
 def _data(db: Database, words: Words, tree: Tree) -> None:

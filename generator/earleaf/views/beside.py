@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 from ..database.load import Database
 from ..model.crop import Count, Spots, Window
-from ..model.evidence import SamplingRow
+from ..model.evidence import HandlingRow, SamplingRow
 from ..model.source import COMMON_PRACTICE, Source
 from ..model.vocabulary import Handling
 from ..planning.compare import Compared
 from ..planning.localise import Change, LocalProtocol
-from .common import count_text, part_name
+from .common import count_text, part_name, stage_span
 from .words import Words, capital
 
 TOPIC_NAMES = {
@@ -84,8 +84,6 @@ def value_text(db: Database, words: Words, key: str, value: object) -> str:
         return capital(count_text(words, value))
     if isinstance(value, Spots):
         return words.say("{each} at each of {n} spots", each=value.each, n=value.number)
-    if isinstance(value, Window):
-        return value.first if value.first == value.last else f"{value.first}–{value.last}"
     if isinstance(value, Handling):
         return " ".join(words.say(line.say) for line in value.say)
     return words.say(PETIOLE_WORDS.get(str(value), str(value)))
@@ -94,19 +92,33 @@ def value_text(db: Database, words: Words, key: str, value: object) -> str:
 def changed(db: Database, words: Words, local: LocalProtocol, change: Change) -> Changed:
     topic = "spots-walk" if isinstance(change.after, Spots) else change.key
     day = change.origin.checked_on
+    before, after = (
+        stage_span(db, words, local.crop.stage_system, value.first, value.last)
+        if isinstance(value, Window)
+        else value_text(db, words, change.key, value)
+        for value in (change.before, change.after)
+    )
     return Changed(
         words.say(TOPIC_NAMES[topic]),
-        value_text(db, words, change.key, change.before),
-        value_text(db, words, change.key, change.after),
+        before,
+        after,
         " ".join(change.origin.sources),
         words.day(day) if day else words.say("not stated"),
     )
 
 
-def _who(words: Words, source: Source | None, source_id: str) -> str:
+def publisher(words: Words, source: Source | None, source_id: str) -> str:
+    """Who says so, in a table of published rows."""
     if source_id == COMMON_PRACTICE:
         return words.say("Trade practice")
     return source.publisher if source else source_id
+
+
+def rule_figure(words: Words, row: HandlingRow) -> str:
+    """' (14 days)' after a published rule, where the rule itself does not say the figure."""
+    if not row.unit or not row.value or row.value in row.rule:
+        return ""
+    return words.say(" ({value} {unit})", value=words.say(row.value), unit=words.say(row.unit))
 
 
 def row_only(db: Database, words: Words, row: SamplingRow) -> Published:
@@ -125,13 +137,13 @@ def row_only(db: Database, words: Words, row: SamplingRow) -> Published:
     return Published(
         row=row.row,
         source=row.source,
-        who=_who(words, source, row.source),
-        stage=row.stage_text,
+        who=publisher(words, source, row.source),
+        stage=words.say(row.stage_text),
         part=part_name(db, words, row.part) if row.part else words.say("not stated"),
         count=count,
         agrees=True,
         verdict="",
-        note=row.condition or "",
+        note=words.say(row.condition) if row.condition else "",
     )
 
 

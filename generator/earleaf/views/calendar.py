@@ -2,51 +2,46 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from ..database.load import Database
 from ..database.manual import ManualDatabase
-from ..model.crop import Crop, Protocol
+from ..model.crop import Crop
 from ..model.development import EVENTS, Development
-from ..model.lab import Lab
 from ..model.manual import Manual
 from ..model.region import PLANTING
 from ..planning.calendars import CropSeason
 from ..planning.forecast import SEASON
-from ..planning.localise import localise
+from ..planning.lab_days import Plans, closed_days
 from ..planning.season import PlantingDates, Spread, WindowDates
-from ..planning.visits import Rules, Visit, visit_days, wants_fresh
-from .common import Footer, Link, crop_address, protocol_address
+from .common import Footer, Link, crop_address, protocol_address, stage_code
 from .lines import Line, Refs, SourceEntry
-from .words import DAYS, Words, capital
-
-Drying = dict[tuple[str, str], int | None]
-"""Days by protocol and lab."""
-
-
-@dataclass(frozen=True)
-class VisitLine:
-    """The best day for one lab."""
-
-    lab: str
-    text: str
+from .visit_lines import OtherDays, VisitLine, latest_text, look_first, other_days, undated, visit_line
+from .words import Words, capital
 
 
 @dataclass(frozen=True)
 class WindowRow:
-    """One sampling window of one planting."""
+    """One sampling window of one planting, and the visits that the labs give.
+
+    `visits` is empty where the window has no middle dates. Where the dates do not say so already, `undated` does.
+    """
 
     handout: Link
     part: str
     opens: str
     closes: str
     visits: tuple[VisitLine, ...]
+    undated: str
+    look_first: str
+    latest: str
+    others: tuple[OtherDays, ...]
 
 
 @dataclass(frozen=True)
 class PlantingRows:
-    """One planting and its windows."""
+    """One planting and its windows. `dates` are for the chart, `visits` the best days of all labs, by protocol."""
 
     start: str
     rows: tuple[WindowRow, ...]
@@ -56,7 +51,7 @@ class PlantingRows:
 
 @dataclass(frozen=True)
 class SeasonView:
-    """One model in one region."""
+    """One model in one region. `closed` are first and last days on which a lab is closed or all have a holiday."""
 
     id: str
     title: str
@@ -64,6 +59,8 @@ class SeasonView:
     lines: tuple[Line, ...]
     sources: str
     plantings: tuple[PlantingRows, ...]
+    closed: tuple[tuple[date, date], ...]
+    known_until: date | None
     first: date
     last: date
 
@@ -86,37 +83,64 @@ def calendar_address(crop: Crop) -> str:
     return f"calendars/{crop.crop}/"
 
 
+def crop_feed(crop: str) -> str:
+    """The file of a crop's feed."""
+    return f"calendars/{crop}.ics"
+
+
+def lab_feed(lab: str) -> str:
+    """The file of a lab's feed."""
+    return f"calendars/labs/{lab}.ics"
+
+
+def season_file(crop: Crop, paper: str) -> str:
+    """The sheets of a crop on one paper."""
+    return f"calendars/sheets/{crop.crop}-{paper}.pdf"
+
+
 def calendar_page(
-    db: ManualDatabase, words: Words, manual: Manual, crop: Crop, seasons: tuple[CropSeason, ...]
+    db: ManualDatabase,
+    words: Words,
+    manual: Manual,
+    crop: Crop,
+    seasons: tuple[CropSeason, ...],
+    plans: tuple[tuple[Plans, ...], ...],
 ) -> CalendarPage:
-    """The view of all seasons of one crop."""
+    """The view of all seasons of one crop. `plans` are those of the plantings of each season."""
     refs = Refs(db, words)
     file, line = db.places.at("crop", crop.crop, "development")
-    views = tuple(_season(db, words, refs, crop, s, n) for n, s in enumerate(seasons, 1))
+    views = tuple(
+        _season(db, words, refs, crop, s, p, n) for n, (s, p) in enumerate(zip(seasons, plans, strict=True), 1)
+    )
     return CalendarPage(
         address=calendar_address(crop),
         title=words.say("{crop}: when to sample", crop=words.say(crop.name)),
         crop=Link(words.say(crop.name), crop_address(crop)),
         seasons=views,
-        feed=f"calendars/{crop.crop}.ics",
+        feed=crop_feed(crop.crop),
         data=f"data/v1/calendars/{crop.crop}.json",
         sources=refs.entries(),
         footer=Footer(file, line, None, "", "", words.day(manual.edition)),
     )
 
 
-def _season(db: Database, words: Words, refs: Refs, crop: Crop, season: CropSeason, n: int) -> SeasonView:
+def season_title(words: Words, season: CropSeason) -> str:
+    """'Valley floor, 2027, winter wheat'."""
+    name, kind = words.say(season.region.name), season.model.kind
+    if not kind:
+        return words.say("{region}, {year}", region=name, year=season.region.season)
+    return words.say("{region}, {year}, {kind}", region=name, year=season.region.season, kind=words.say(kind))
+
+
+def _season(
+    db: Database, words: Words, refs: Refs, crop: Crop, season: CropSeason, plans: tuple[Plans, ...], n: int
+) -> SeasonView:
     region, model = season.region, season.model
-    name = words.say(region.name)
-    kind = f", {words.say(model.kind)}" if model.kind else ""
     rests_on = model_sources(db, model)
-    drying = {(p.protocol, lab.lab): _drying_days(db, crop, p, lab) for p in crop.protocols for lab in db.labs.values()}
-    plantings = tuple(_planting(db, words, crop, season, p, drying) for p in season.plantings)
-    dates = [d for p in season.plantings for d in _all_dates(p)]
     return SeasonView(
         id=f"season{n}",
-        title=words.say("{region}, {year}{kind}", region=name, year=region.season, kind=kind),
-        weather=_weather(words, season),
+        title=season_title(words, season),
+        weather=weather_text(words, season),
         lines=(
             refs.cited(model.confidence, rests_on),
             refs.cited(model.depends_on, rests_on),
@@ -124,9 +148,11 @@ def _season(db: Database, words: Words, refs: Refs, crop: Crop, season: CropSeas
             *(refs.cited(limit, rests_on) for limit in model.limits),
         ),
         sources=" ".join(rests_on),
-        plantings=plantings,
-        first=min(dates, default=region.first_day),
-        last=max(dates, default=region.last_day),
+        plantings=tuple(_planting(db, words, crop, p, of) for p, of in zip(season.plantings, plans, strict=True)),
+        closed=closed_days(db.labs.values(), region.holidays),
+        known_until=season.observed_until,
+        first=region.first_day,
+        last=region.last_day,
     )
 
 
@@ -136,7 +162,8 @@ def model_sources(db: Database, model: Development) -> tuple[str, ...]:
     return tuple(dict.fromkeys(db.timing[row].source for row in rows if row in db.timing))
 
 
-def _weather(words: Words, season: CropSeason) -> str:
+def weather_text(words: Words, season: CropSeason) -> str:
+    """Which seasons a forecast rests on, and what is known of this one."""
     years = words.say(
         "From the weather of {n} seasons, {first} to {last}.",
         n=len(season.past_years),
@@ -152,43 +179,43 @@ def _weather(words: Words, season: CropSeason) -> str:
     return " ".join(filter(None, (years, so_far, invented)))
 
 
-def _all_dates(planting: PlantingDates) -> list[date]:
-    """Every date that a chart has to hold."""
-    spreads = [s.spread for s in planting.stages]
-    spreads += [s for w in planting.windows for s in (w.opens, w.closes) if s]
-    found = [d for s in spreads for d in (s.p10, s.p50, s.p90) if d]
-    return found if planting.start_event == SEASON else [*found, planting.start]
-
-
-def _planting(
-    db: Database, words: Words, crop: Crop, season: CropSeason, planting: PlantingDates, drying: Drying
-) -> PlantingRows:
+def _planting(db: Database, words: Words, crop: Crop, planting: PlantingDates, plans: Plans) -> PlantingRows:
+    protocols = {p.protocol: p for p in crop.protocols}
     rows: list[WindowRow] = []
     best: list[tuple[str, date]] = []
     for window in planting.windows:
         if window.opens is None and window.closes is None:
             continue
-        visits = [(lab, _best(lab, season, crop, window, drying[window.protocol, lab.lab])) for lab in db.labs.values()]
-        protocol = next(p for p in crop.protocols if p.protocol == window.protocol)
+        protocol, labs = protocols[window.protocol], plans[window.protocol]
+        no_dates = undated(words, labs)
         rows.append(
             WindowRow(
                 Link(words.say(protocol.title), protocol_address(crop, protocol)),
                 words.say(db.parts[window.part].name) if window.part in db.parts else "",
                 spread_text(words, window.opens),
                 open_end(words, window),
-                tuple(VisitLine(lab.name, _visit_text(words, visit)) for lab, visit in visits if visit),
+                () if no_dates else tuple(visit_line(words, plan) for plan in labs),
+                no_dates if window.opens and window.closes else "",
+                look_first(words, (plan.best for plan in labs if plan.best)),
+                latest_text(words, labs),
+                tuple(others for plan in labs if (others := other_days(words, plan)).lines),
             )
         )
-        best += [(window.protocol, visit.day) for _, visit in visits if visit]
-    return PlantingRows(
-        _start_text(words, planting),
-        tuple(rows),
+        best += [(window.protocol, plan.best.day) for plan in labs if plan.best]
+    dates = _in_words(db, words, crop, planting)
+    return PlantingRows(start_text(words, planting), tuple(rows), dates, tuple(dict.fromkeys(best)))
+
+
+def _in_words(db: Database, words: Words, crop: Crop, planting: PlantingDates) -> PlantingDates:
+    """The planting with its windows and stages named in the language of the page, for the chart."""
+    return replace(
         planting,
-        tuple(dict.fromkeys(best)),
+        stages=tuple(replace(s, code=stage_code(db, words, crop.stage_system, s.code)) for s in planting.stages),
+        windows=tuple(replace(w, title=words.say(w.title)) for w in planting.windows),
     )
 
 
-def _start_text(words: Words, planting: PlantingDates) -> str:
+def start_text(words: Words, planting: PlantingDates) -> str:
     """'Planted 5 May', 'First cut 1 June', 'VE seen 10 June', 'This season'."""
     day = words.day(planting.start)
     if planting.start_event == SEASON:
@@ -205,14 +232,24 @@ def spread_text(words: Words, spread: Spread | None) -> str:
     if spread is None:
         return words.say("watch the crop: no published timing found")
     early = short_day(words, spread.p10) if spread.p10 else ""
-    late = short_day(words, spread.p90) if spread.p90 else words.say("not in every year")
     if spread.p50 is None:
         if not spread.p10:
             return words.say("not before the season ends")
-        return words.say("between {first} and {last}", first=early, last=late)
+        if not spread.p90:
+            return words.say("from {first} on, not in every year", first=early)
+        return words.say("between {first} and {last}", first=early, last=short_day(words, spread.p90))
+    middle = short_day(words, spread.p50)
     if spread.p10 == spread.p90:
-        return short_day(words, spread.p50)
-    return words.say("{day} ({first} to {last})", day=short_day(words, spread.p50), first=early, last=late)
+        return middle
+    if spread.p10 is None or spread.p90 is None:
+        return words.say("{day} (from {first} on, not in every year)", day=middle, first=early or middle)
+    same = (spread.p10.year, spread.p10.month) == (spread.p90.year, spread.p90.month)
+    return words.say(
+        "{day} ({first} to {last})",
+        day=middle,
+        first=spread.p10.day if same else early,
+        last=short_day(words, spread.p90),
+    )
 
 
 def open_end(words: Words, window: WindowDates) -> str:
@@ -225,42 +262,3 @@ def open_end(words: Words, window: WindowDates) -> str:
 
 def short_day(words: Words, day: date) -> str:
     return words.month_day(f"{day.month:02}-{day.day:02}")
-
-
-def _drying_days(db: Database, crop: Crop, protocol: Protocol, lab: Lab) -> int | None:
-    """Days a sample dries for a lab, or days in which a fresh one must get there; None where nobody says."""
-    dry = localise(db, crop, protocol, lab).handling.get("dry")
-    if dry is not None and (dry.rule.days is not None or wants_fresh(lab) or "dry" in lab.handling):
-        return dry.rule.days
-    usual = db.handling.get("dry")
-    return usual.days if usual else None
-
-
-def _best(lab: Lab, season: CropSeason, crop: Crop, window: WindowDates, days: int | None) -> Visit | None:
-    """The best visit for a lab. A bracket has no middle, so no day is proposed for it."""
-    region, fresh = season.region, wants_fresh(lab)
-    rules = Rules(
-        decide_by=region.decide_by.get(f"{crop.crop}/{window.protocol}"),
-        mailing_days=region.mailing_days,
-        drying_days=None if fresh else days,
-        fresh_days=days if fresh else None,
-        holidays=frozenset(region.holidays),
-    )
-    plan = visit_days(window, lab, rules)
-    return plan.visits[0] if plan.visits else None
-
-
-def _visit_text(words: Words, visit: Visit) -> str:
-    day = words.say(
-        "{weekday} {day}",
-        weekday=words.say(list(DAYS.values())[visit.day.weekday()]),
-        day=short_day(words, visit.day),
-    )
-    if visit.result_last is None:
-        return day
-    result = words.say("{day}, result by {back}", day=day, back=short_day(words, visit.result_last))
-    if visit.verdict == "can act":
-        return words.say("{visit}: in time to act", visit=result)
-    if visit.verdict == "record only":
-        return words.say("{visit}: too late to act, for the record", visit=result)
-    return result

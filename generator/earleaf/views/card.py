@@ -95,9 +95,9 @@ def card(db: Database, words: Words, manual: Manual, local: LocalProtocol) -> Ca
     checked = lab.checked_on if lab and lab.checked_on else protocol.checked_on
     return Card(
         name=card_name(crop, protocol, lab),
-        language=words.language,
+        language=words.about.language,
         title=_title(words, crop, protocol),
-        stage_code=_code(db, local),
+        stage_code=_code(db, words, local),
         take=_take(db, words, local),
         also=tuple(_also(db, words, local, n) for n in range(1, len(local.specimens))),
         pauses=_pauses(db, words, local),
@@ -115,10 +115,10 @@ def _title(words: Words, crop: Crop, protocol: Protocol) -> str:
     return words.say("{crop}, {stage}", crop=words.say(crop.card or crop.name), stage=name)
 
 
-def _code(db: Database, local: LocalProtocol) -> str:
+def _code(db: Database, words: Words, local: LocalProtocol) -> str:
     """The stage code; nothing where the title says the same words."""
     system = db.systems[local.crop.stage_system]
-    return "" if system.codes_are_words else window_code(db, local.crop, local.window)
+    return "" if system.codes_are_words else window_code(db, words, local.crop, local.window)
 
 
 def _take(db: Database, words: Words, local: LocalProtocol) -> CardTake:
@@ -129,7 +129,7 @@ def _take(db: Database, words: Words, local: LocalProtocol) -> CardTake:
     where = ""
     if s.spots is not None and s.spots.number > 1:
         walk = words.counted(s.spots.each, item or "plants")
-        where = words.say("at each of {n} {place}", n=s.spots.number, place=words.unit(place))
+        where = words.say(f"at each of {{n}} {words.units[place].many}", n=s.spots.number)
     elif s.count is not None and s.count.unit == "locations":
         walk = words.say("{n} {unit}", n=words.span(s.count.min, s.count.max), unit=words.unit(place))
         where = words.say("some from each")

@@ -40,11 +40,21 @@ def protocol_address(crop: Crop, protocol: Protocol, lab: str | None = None) -> 
     return f"labs/{lab}/{inside}" if lab else f"crops/{inside}"
 
 
-def window_code(db: Database, crop: Crop, window: Window) -> str:
+def stage_code(db: Database, words: Words, system: str, code: str) -> str:
+    """A stage by its code; in this language where the codes of its system are plain words."""
+    return words.say(code) if db.systems[system].codes_are_words else code
+
+
+def stage_span(db: Database, words: Words, system: str, first: str, last: str) -> str:
+    """'VT–R1', or 'VT' alone."""
+    return "–".join(stage_code(db, words, system, code) for code in dict.fromkeys((first, last)))
+
+
+def window_code(db: Database, words: Words, crop: Crop, window: Window) -> str:
     """'VT–R1', or 'Feekes 4–5' where the codes are bare numbers."""
     prefix = db.systems[crop.stage_system].prefix
-    code = window.first if window.first == window.last else f"{window.first}–{window.last}"
-    return f"{prefix} {code}" if prefix else code
+    code = stage_span(db, words, crop.stage_system, window.first, window.last)
+    return words.say("{prefix} {code}", prefix=words.say(prefix), code=code) if prefix else code
 
 
 def protocol_title(words: Words, crop: Crop, protocol: Protocol) -> str:
@@ -88,22 +98,21 @@ def walk_text(
 ) -> tuple[str, str]:
     """('4 leaves at each of 5 spots', '20 in the bag'); the second is empty where nothing is to be added up.
 
-    `item` and `place` are units: what is picked, and what a spot is called in this crop (spots, trees).
+    `item` and `place` are units: what is picked, and what a spot is called in this crop (spots, trees). The place is
+    part of the sentence, for "each" has a gender in some languages.
     """
     if count is not None and count.unit == "sections":
         return words.counted(count.min, "sections"), ""
     if count is not None and count.unit in ("pints", "handfuls"):
         return capital(count_text(words, count)), ""
     if spots is None and count is not None and count.unit == "locations":
-        return words.say(
-            "Some from each of {n} {place}", n=words.span(count.min, count.max), place=words.unit(place)
-        ), ""
+        return words.say(f"Some from each of {{n}} {words.units[place].many}", n=words.span(count.min, count.max)), ""
     if spots is None:
         return capital(count_text(words, count)), ""
     each = words.counted(spots.each, item or (count.unit if count else "plants"))
     if spots.number == 1:
         return each, ""
-    walk = words.say("{each} at each of {n} {place}", each=each, n=spots.number, place=words.unit(place))
+    walk = words.say(f"{{each}} at each of {{n}} {words.units[place].many}", each=each, n=spots.number)
     if count is not None and count.unit == "locations":
         return walk, ""
     return walk, words.say("{n} in the bag", n=spots.number * spots.each)

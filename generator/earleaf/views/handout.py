@@ -9,7 +9,7 @@ from ..model.crop import Crop, Protocol
 from ..model.manual import Manual
 from ..planning.compare import compare_rows
 from ..planning.localise import LocalProtocol, LocalSpecimen
-from .beside import PETIOLE_WORDS, TOPIC_NAMES, Changed, Published, changed, published_row
+from .beside import PETIOLE_WORDS, TOPIC_NAMES, Changed, Published, changed, published_row, rule_figure
 from .common import (
     Footer,
     Link,
@@ -20,6 +20,7 @@ from .common import (
     protocol_address,
     protocol_title,
     spot_unit,
+    stage_code,
     walk_text,
     window_code,
 )
@@ -120,14 +121,16 @@ def handout(db: Database, words: Words, manual: Manual, local: LocalProtocol) ->
         protocol_id=protocol.protocol,
         lab_id=lab_id or "",
         lab_name=lab.name if lab else "",
-        stage_code=window_code(db, crop, local.window),
+        stage_code=window_code(db, words, crop, local.window),
         use="" if protocol.use.split()[-1] in ("tissue", *protocol.title.split()) else words.say(protocol.use),
         takes=takes,
         hour=_hour(refs, local),
         when=_when(words, refs, protocol),
         see=tuple(refs.cited(s) for s in protocol.see),
         tell_apart=refs.cited(protocol.tell_apart) if protocol.tell_apart else None,
-        stages=tuple((s.code, words.say(s.name), refs.cited(s.look)) for s in shown),
+        stages=tuple(
+            (stage_code(db, words, crop.stage_system, s.code), words.say(s.name), refs.cited(s.look)) for s in shown
+        ),
         stage_guide=Link(words.say(db.systems[crop.stage_system].name), f"stages/{crop.stage_system}/"),
         before=_neighbour(words, crop, i - 1, lab_id),
         after=_neighbour(words, crop, i + 1, lab_id),
@@ -301,14 +304,13 @@ def _handling_differs(db: Database, words: Words, refs: Refs, local: LocalProtoc
             row = db.handling_rows.get(name)
             if row is None:
                 continue
-            figure = f" ({row.value} {row.unit})" if row.unit and row.value and row.value not in row.rule else ""
             out.append(
                 refs.line(
                     words.say(
                         "{topic}: {rule}{figure}",
                         topic=words.say(TOPIC_NAMES[topic]),
                         rule=words.say(row.rule),
-                        figure=figure,
+                        figure=rule_figure(words, row),
                     ),
                     (row.source,),
                 )

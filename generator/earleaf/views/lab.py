@@ -130,7 +130,7 @@ def _facts(words: Words, lab: Lab) -> list[Fact]:
             lab.fee,
             words.say(
                 "{amount} {currency} for each {per}",
-                amount=f"{lab.fee.amount:.2f}",
+                amount=f"{lab.fee.amount:.2f}".replace(".", words.decimal_mark),
                 currency=lab.fee.currency,
                 per=words.say(lab.fee.per),
             )

@@ -21,6 +21,8 @@ from .common import (
     part_name,
     protocol_address,
     spot_unit,
+    stage_code,
+    stage_span,
     walk_text,
     window_code,
 )
@@ -87,17 +89,18 @@ def strip(db: Database, words: Words, crop: Crop) -> Strip:
     ends = {end for p in crop.protocols for end in (p.window.first, p.window.last)}
     ticks = [s for s in stages if s.tick or s.code in ends]
     place = {s.code: i for i, s in enumerate(ticks)}
+    codes = [stage_code(db, words, crop.stage_system, s.code) for s in ticks]
     bars = tuple(
         Bar(place[p.window.first], place[p.window.last], words.say(p.title), part_name(db, words, p.take[0].part))
         for p in crop.protocols
     )
     said = words.listing(
-        words.say("{title} from {first} to {last}", title=b.label, first=ticks[b.first].code, last=ticks[b.last].code)
+        words.say("{title} from {first} to {last}", title=b.label, first=codes[b.first], last=codes[b.last])
         for b in bars
     )
     return Strip(
         crop.form,
-        tuple((s.code, words.say(s.name)) for s in ticks),
+        tuple(zip(codes, (words.say(s.name) for s in ticks), strict=True)),
         bars,
         words.say(
             "{crop}: stages from left to right, early to late. Sampling windows: {windows}.",
@@ -125,7 +128,7 @@ def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPag
         thin=refs.cited(crop.thin) if crop.thin else None,
         strip=strip(db, words, crop),
         choices=choices,
-        gaps=tuple((f"{g.first}–{g.last}" if g.first != g.last else g.first, refs.cited(g.why)) for g in crop.gaps),
+        gaps=tuple((stage_span(db, words, crop.stage_system, g.first, g.last), refs.cited(g.why)) for g in crop.gaps),
         published=published,
         stage_guides=tuple(
             Link(words.say(db.systems[s].name), f"stages/{s}/") for s in (crop.stage_system, *crop.other_systems)
@@ -156,7 +159,7 @@ def _choice(db: Database, words: Words, refs: Refs, crop: Crop, i: int) -> Choic
     return Choice(
         see=tuple(refs.cited(s) for s in protocol.see),
         tell_apart=refs.cited(protocol.tell_apart) if protocol.tell_apart else None,
-        code=window_code(db, crop, protocol.window),
+        code=window_code(db, words, crop, protocol.window),
         when=when,
         part=refs.line(capital(parts), first.origin["part"].sources),
         walk=refs.line(
@@ -240,7 +243,13 @@ def stage_guide(db: Database, words: Words, manual: Manual, system_id: str) -> S
     rows = []
     for entry in system.stages:
         if isinstance(entry, Stage):
-            rows.append((entry.code, words.say(entry.name), _look(refs, entry.look, system.source)))
+            rows.append(
+                (
+                    stage_code(db, words, system_id, entry.code),
+                    words.say(entry.name),
+                    _look(refs, entry.look, system.source),
+                )
+            )
         else:
             rows.append(
                 (

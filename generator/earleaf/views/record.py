@@ -54,7 +54,7 @@ def record(words: Words, lab: Lab | None) -> Record:
     yes_no = (say("yes"), say("no"))
     return Record(
         name="record" + (f"-{lab.lab}" if lab else ""),
-        language=words.language,
+        language=words.about.language,
         title=say("Field record"),
         lab=lab.name if lab else say("Any lab: ask first"),
         hint=say("One sheet for each bag. Fill it in at the spot. Use pencil."),

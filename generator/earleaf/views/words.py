@@ -1,17 +1,24 @@
-"""Every word of the site goes through here: sentences by the catalogue, units and dates by the language.
+"""Every word of the site goes through here: sentences by the catalogue, figures and measures by the language.
 
 English is the source language: a sentence is its own key. Another language brings a table of sentences; nothing else
-changes.
+changes. A sentence that the table lacks is remembered in `missing`, so that whoever builds can leave out what needs it.
 """
 
 from __future__ import annotations
 
+import re
 from calendar import monthrange
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 
+from babel.core import UnknownLocaleError
+from babel.numbers import get_decimal_symbol
+
+from ..model.language import SOURCE_LANGUAGE, Language, UnitSystem
 from ..model.vocabulary import Unit
+from .measures import one_system
 
 MONTHS = (
     "January",
@@ -40,22 +47,63 @@ DAYS = {
 }
 
 
+_WORD = re.compile(r"[^\W\d_]{2,}")
+_PLACE = re.compile(r"\{[^{}]*\}")
+_DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
+ENGLISH = Language(language=SOURCE_LANGUAGE, name="English")
+
+
 @dataclass(frozen=True)
 class Words:
-    """The words of one language."""
+    """The words of one language. `language` is its tag, such as `es-US`: the decimal mark hangs on the country."""
 
-    language: str = "en"
+    language: str = SOURCE_LANGUAGE
     sentences: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, Unit] = field(default_factory=dict)
+    about: Language = ENGLISH
+    system: UnitSystem = "both"
+    missing: set[str] = field(default_factory=set, compare=False)
 
     def say(self, sentence: str, **values: object) -> str:
         """The sentence in this language, with its {places} filled."""
-        text = self.sentences.get(sentence, sentence)
-        return text.format(**values) if values else text
+        text = self.sentences.get(sentence)
+        if text is None:
+            text = sentence
+            if self.lacks(sentence):
+                self.missing.add(sentence)
+        text = self.in_units(text)
+        if self.decimal_mark != ".":
+            text = _DECIMAL.sub(self.decimal_mark, text)
+        if not values:
+            return text
+        text = text.format(**values)
+        for apart, together in self.about.joined.items():
+            text = text.replace(apart, together)
+        return text
+
+    def in_units(self, text: str) -> str:
+        """A text with each "12 in (30 cm)" as the manual wants it."""
+        return one_system(text, self.about.measures, self.system)
+
+    def lacks(self, sentence: str) -> bool:
+        """Whether this language should have the sentence and has not. What holds no word needs no translation."""
+        return (
+            self.about.language != SOURCE_LANGUAGE
+            and sentence not in self.sentences
+            and _WORD.search(_PLACE.sub("", sentence)) is not None
+        )
+
+    @cached_property
+    def decimal_mark(self) -> str:
+        """The mark between the whole and the part as the language's country writes it; a point where nobody knows."""
+        try:
+            return get_decimal_symbol(self.language.replace("-", "_"))
+        except UnknownLocaleError:
+            return "."
 
     def number(self, value: float) -> str:
         """A figure without needless decimals."""
-        return f"{value:g}"
+        return f"{value:g}".replace(".", self.decimal_mark)
 
     def span(self, low: float, high: float | None) -> str:
         """'20 to 30', 'at least 20' or '20'."""
@@ -77,6 +125,10 @@ class Words:
     def day(self, when: date) -> str:
         """'25 November 2026'."""
         return self.say("{day} {month} {year}", day=when.day, month=self.say(MONTHS[when.month - 1]), year=when.year)
+
+    def short_month(self, month: int) -> str:
+        """The first three letters of a month, 1 to 12: 'Jul'."""
+        return self.say(MONTHS[month - 1])[:3]
 
     def month_day(self, text: str) -> str:
         """'15 July' from '07-15'."""

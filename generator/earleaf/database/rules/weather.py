@@ -10,10 +10,14 @@ from ..ask import Path
 from ..load import Database
 from ..manual import ManualDatabase
 from ..plantings import events, planted, runs_by_itself
+from ..timing import codes_of, crop_points, start_kind
 from ..weather import Weather, past_seasons
+from ..zones import utc_offset_hours, zone_names
 from .base import Context, Faults, Rule, near
 
 ENOUGH_SEASONS = 10
+FURTHEST_NOON_H = 3.5
+"""No inhabited place has clocks that are further from the sun."""
 
 
 def check(db: Database, context: Context) -> Iterator[Finding]:
@@ -30,6 +34,7 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
                 yield f.at(
                     "region", region.region, ("holidays", i), said, "give the holidays of this season", "warning"
                 )
+        yield from _place_and_clock(f, region, db.weather.get(region.region))
         if region.region in db.weather:
             yield from _weather(f, region, db.weather[region.region], context)
 
@@ -61,6 +66,29 @@ def _crop(db: ManualDatabase, f: Faults, region: Region, key: str) -> Iterator[F
     else:
         by_itself = any(runs_by_itself(db, crop, leg) for leg in model.legs)
         yield from _starts(f, region, key, events(db, crop, model), by_itself)
+        weather = db.weather.get(region.region)
+        codes = codes_of(db, crop)
+        legs = [leg for leg in model.legs if any(point.stage for point in crop_points(db, crop, leg))]
+        clocks = tuple(leg.start for leg in legs if start_kind(leg, codes) == "day")
+        if weather is not None:
+            yield from _clocks(f, region, key, clocks, weather.southern)
+
+
+def _clocks(f: Faults, region: Region, key: str, clocks: tuple[str, ...], southern: bool) -> Iterator[Finding]:
+    """Clocks that start on a day of the year: that day is of the north, and comes after the planting."""
+    days = {clock: day for clock in clocks if (day := region.day(clock))}
+    if southern and days:
+        said = f"{key} counts from {', '.join(days)}, a day of the northern spring; this station lies in the south"
+        hint = "what hangs on that day gets no date here; give days of the other events, or remove it"
+        yield f.at("region", region.region, ("plantings", key), said, hint, "warning")
+        return
+    for text in region.plantings[key].get(PLANTING, ()):
+        planted_on = region.day(text)
+        late = [clock for clock, day in days.items() if planted_on and day <= planted_on]
+        if late:
+            said = f"{key} planted on {text} waits for {late[0]}, which comes in the season after {_season(region)}"
+            hint = "start the season earlier, such as season_start: 07-01, or write `calendar` for the crop sown before"
+            yield f.at("region", region.region, _place(f, region, key, PLANTING), said, hint, "warning")
 
 
 def _starts(f: Faults, region: Region, key: str, known: tuple[str, ...], by_itself: bool) -> Iterator[Finding]:
@@ -110,6 +138,30 @@ def _decisions(db: ManualDatabase, f: Faults, region: Region) -> Iterator[Findin
         elif not region.holds(day):
             said = f"{day} is outside the season {_season(region)}"
             yield f.at("region", region.region, ("decide_by", key), said, "give a day of this season")
+
+
+def _place_and_clock(f: Faults, region: Region, weather: Weather | None) -> Iterator[Finding]:
+    """Where the station stands, so that no field can be found from it, and a clock that fits the sun."""
+    name = region.region
+    for key, degrees in (("latitude", region.latitude), ("longitude", region.longitude)):
+        if degrees is not None and abs(degrees - round(degrees, 1)) > 1e-9:
+            said = f"{key} {degrees:g} is too close"
+            hint = f"round it to a tenth of a degree, {degrees:.1f}: so it shows no one's field"
+            yield f.at("region", name, (key,), said, hint)
+    filed = weather.latitude if weather is not None else None
+    if region.latitude is not None and filed is not None and abs(region.latitude - filed) > 0.05:
+        said = f"latitude is {region.latitude:g}, but {region.weather} says {filed:g}"
+        yield f.at("region", name, ("latitude",), said, "correct one of them, or leave it out here")
+    zone = region.time_zone
+    if zone is not None and zone not in zone_names():
+        yield f.at("region", name, ("time_zone",), f"unknown time zone {zone!r}", near(zone, zone_names(), 3))
+    elif zone is not None and region.longitude is not None:
+        noon = 12 + utc_offset_hours(zone, region.first_day) - region.longitude / 15
+        if abs(noon - 12) > FURTHEST_NOON_H:
+            said = (
+                f"at longitude {region.longitude:g} the sun stands highest at {round(noon) % 24} h on clocks of {zone}"
+            )
+            yield f.at("region", name, ("longitude",), said, "west is negative, east positive; or change `time_zone`")
 
 
 def _weather(f: Faults, region: Region, weather: Weather, context: Context) -> Iterator[Finding]:

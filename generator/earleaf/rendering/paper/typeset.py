@@ -1,4 +1,4 @@
-"""Paper from JSON: one template for cards, one for the field record. Fit is measured, never hoped for."""
+"""Paper from JSON: a template for cards, for the field record and for a season. Fit is measured, never hoped for."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from hashlib import sha256
+from html import unescape
 from importlib.metadata import version
 from typing import Any, Literal
 
@@ -15,6 +16,7 @@ import typst
 
 from ...views.card import Card, CardWords
 from ...views.record import Record
+from ...views.season_sheet import SeasonSheet
 from .codes import code
 from .glyphs import FONTS, missing, spoken
 from .preview import small
@@ -45,9 +47,19 @@ class Picture:
         sizes = [float(size) for size in re.findall(r'font-size="([0-9.]+)"', self.svg)]
         if not sizes:
             return 0.0
-        view = re.search(r'viewBox="[-0-9.]+ [-0-9.]+ [0-9.]+ ([0-9.]+)"', self.svg)
+        return LEAST_MM / min(sizes) * self._view[1]
+
+    @property
+    def least_wide_mm(self) -> float:
+        """How wide it must be printed for the same; as high as that makes it."""
+        return self.least_mm / self._view[1] * self._view[0]
+
+    @property
+    def _view(self) -> tuple[float, float]:
+        """Width and height in its own units."""
+        view = re.search(r'viewBox="[-0-9.]+ [-0-9.]+ ([0-9.]+) ([0-9.]+)"', self.svg)
         assert view is not None
-        return LEAST_MM / min(sizes) * float(view[1])
+        return float(view[1]), float(view[2])
 
 
 @dataclass(frozen=True)
@@ -92,6 +104,28 @@ def record_job(record: Record, paper_mm: tuple[float, float], team: str) -> Job:
         "team": team,
         "paper": {"width_mm": paper_mm[0], "height_mm": paper_mm[1]},
         **asdict(record),
+    }
+
+
+def season_job(
+    sheets: Sequence[tuple[SeasonSheet, Picture]], paper_mm: tuple[float, float], team: str, language: str, name: str
+) -> Job:
+    """What the template of the season sheets is fed with: each sheet with its chart. The chart's words are checked."""
+    return {
+        "template": "season.typ",
+        "name": name,
+        "title": sheets[0][0].title,
+        "team": team,
+        "language": language,
+        "paper": {"width_mm": paper_mm[0], "height_mm": paper_mm[1]},
+        "sheets": [
+            {
+                **asdict(sheet),
+                "picture": {**asdict(chart), "wide_mm": chart.least_wide_mm},
+                "chart_words": [unescape(text) for text in re.findall(r"<text [^>]*>([^<]*)</text>", chart.svg)],
+            }
+            for sheet, chart in sheets
+        ],
     }
 
 

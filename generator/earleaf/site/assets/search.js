@@ -2,15 +2,16 @@
 (function () {
   var box = document.getElementById("pl-ask"), list = document.getElementById("pl-hits");
   if (!box || !list) return;
+  function fold(text) { return text.toLowerCase().normalize("NFD").replace(/[\u0300-\u036f]/g, ""); }
   var root = document.body.getAttribute("data-root");
   var asked = new URLSearchParams(location.search).get("q");
   if (asked) box.value = asked;
   fetch(root + "search/search_index.json").then(function (r) { return r.json(); }).then(function (index) {
     function show() {
-      var words = box.value.toLowerCase().split(/\s+/).filter(Boolean);
+      var words = fold(box.value).split(/\s+/).filter(Boolean);
       var hits = [];
       index.docs.forEach(function (d) {
-        var title = d.title.toLowerCase(), text = d.text.toLowerCase(), score = 0;
+        var title = fold(d.title), text = fold(d.text), score = 0;
         for (var i = 0; i < words.length; i++) {
           var w = words[i];
           if (title.split(/\W+/).indexOf(w) >= 0) score += 12;

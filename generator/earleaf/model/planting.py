@@ -1,0 +1,92 @@
+"""A team's own plantings, and what its scouts saw in them: one record for each row of its two lists."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from datetime import date
+from typing import Annotated
+
+from pydantic import AfterValidator, BeforeValidator, StringConstraints, TypeAdapter, ValidationError
+from pydantic_core import PydanticCustomError
+
+from .base import Id, Record, Text
+from .feed_state import UidPart, printable
+from .stages import Code
+
+_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_UID_PART: TypeAdapter[str] = TypeAdapter(UidPart)
+
+
+def _iso_day(value: object) -> date:
+    """A day written as 2027-05-01 and in no other way: 05/01/2027 is one day here and another one there."""
+    if isinstance(value, date):
+        return value
+    try:
+        if isinstance(value, str) and _ISO_DAY.fullmatch(value):
+            return date.fromisoformat(value)
+    except ValueError:
+        pass
+    raise PydanticCustomError("date_form", "a day such as 2027-05-01")
+
+
+def _one_line(name: str) -> str:
+    try:
+        printable(name)
+    except ValueError:
+        name = "\n"
+    if "\n" in name or "\t" in name:
+        raise PydanticCustomError("name_form", "a name on one line")
+    return name
+
+
+def _without_date(name: str) -> str:
+    try:
+        return _UID_PART.validate_python(name)
+    except ValidationError as error:
+        raise PydanticCustomError("id_form", "a name without a date in it: dates move, a name stays") from error
+
+
+def _with_letters(name: str) -> str:
+    if not slug(name):
+        raise PydanticCustomError("name_form", "a name or initials with Latin letters, for the name of a file")
+    return name
+
+
+def slug(name: str) -> str:
+    """A name as part of a file's name; "" where no Latin letter and no digit is in it.
+
+    >>> slug("Núria  O'Ferncastle"), slug("!")
+    ('nuria-o-ferncastle', '')
+    """
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return "-".join(re.findall(r"[a-z0-9]+", plain))
+
+
+Day = Annotated[date, BeforeValidator(_iso_day)]
+Name = Annotated[str, StringConstraints(min_length=1, max_length=50), AfterValidator(_one_line)]
+Scout = Annotated[Name, AfterValidator(_with_letters)]
+PlantingId = Annotated[Id, StringConstraints(max_length=40), AfterValidator(_without_date)]
+"""It becomes part of an event's identity, so it holds no date."""
+
+
+class Planting(Record):
+    """One field or one part of it, planted on one day."""
+
+    id: PlantingId
+    crop: Text
+    planted: Day | None = None
+    maturity: Text | None = None
+    station: Id
+    lab: Id
+    scout: Scout | None = None
+    field: Name | None = None
+
+
+class Sighting(Record):
+    """A stage or another event that somebody saw in the field."""
+
+    id: PlantingId
+    stage: Code
+    day: Day
+    scout: Scout | None = None
