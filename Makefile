@@ -6,7 +6,7 @@ READY := $(VENV)/.ready
 # An open daily record of one station, for tests of the forecast; only its data file is read.
 WEATHER_DATA := aquacrop==3.1.0
 
-.PHONY: help manual plain season test quick check serve lint types schema lock bench screenshots clean
+.PHONY: help manual plain season test quick check serve lint types schema addresses lock bench screenshots clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -50,6 +50,9 @@ types: $(READY) ## static types
 
 schema: $(READY) ## renew protocols/schema/, the editor hints made from the model
 	@$(BIN)/python -m earleaf.rendering.schema protocols/schema
+
+addresses: plain ## add new addresses of the demo manual to the list of those that must stay for ever
+	@$(BIN)/python -m earleaf.site.addresses site-plain demo_scenario/published-addresses.txt larkmoor pebblecross quillwater
 
 lock: $(READY) ## renew requirements.lock from pyproject.toml
 	$(BIN)/python -m pip install --quiet uv

@@ -7,11 +7,14 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from earleaf.database.load import Database, load_protocols
 from earleaf.site.build import Prepared, build_plain, prepare
 from earleaf.site.cache import Cache, usual_folder
 
+settings.register_profile("shared machine", deadline=None)
+settings.load_profile("shared machine")
 ROOT = Path(__file__).resolve().parents[1]
 TODAY = date(2026, 11, 25)
 

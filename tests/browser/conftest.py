@@ -6,12 +6,19 @@ import os
 import shutil
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from kinds import MANUAL
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+
+from earleaf.site.build import Prepared
+from earleaf.site.mkdocs_shell import build_mkdocs
+from earleaf.site.private import Asked, make_season
 
 PHONE = {"width": 390, "height": 844}
 
@@ -23,14 +30,40 @@ class Quiet(SimpleHTTPRequestHandler):
         pass
 
 
-@pytest.fixture(scope="session")
-def address(built: Path) -> Iterator[str]:
-    """Where the built site is served, with a slash at the end."""
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(built)))
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """The address at which a folder is served, with a slash at the end."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
     threading.Thread(target=server.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{server.server_address[1]}/"
     server.shutdown()
     server.server_close()
+
+
+@pytest.fixture(scope="session")
+def address(built: Path) -> Iterator[str]:
+    """Where the built site is served."""
+    with served(built) as place:
+        yield place
+
+
+@pytest.fixture(scope="session")
+def themed_address(tmp_path_factory: pytest.TempPathFactory, built: Path) -> Iterator[str]:
+    """Where the same site under the theme of the MkDocs shell is served. Its paper was made for the plain one."""
+    out = tmp_path_factory.mktemp("themed") / "site"
+    build_mkdocs(MANUAL, out)
+    with served(out) as place:
+        yield place
+
+
+@pytest.fixture(scope="session")
+def own_season(tmp_path_factory: pytest.TempPathFactory, demo: Prepared) -> str:
+    """The page of the demo team's own season, as a file on this machine."""
+    assert demo.manual is not None
+    folder, out = MANUAL.parent, tmp_path_factory.mktemp("own") / "private"
+    asked = Asked(MANUAL, folder / "plantings.csv", folder / "seen.csv", out, date(2027, 6, 14))
+    make_season(demo.db, demo.manual, asked)
+    return (out / "index.html").as_uri()
 
 
 def find_chromium() -> str | None:
@@ -50,15 +83,32 @@ def find_chromium() -> str | None:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as play:
+        yield play
+
+
+def launched(play: Playwright, *settings: str) -> Browser:
     """Chromium. Without one the tests are skipped, but never where CI runs them."""
     program = find_chromium()
     if program is None and not os.environ.get("CI"):
         pytest.skip("no Chromium on this machine")
-    with sync_playwright() as play:
-        chromium = play.chromium.launch(executable_path=program, args=["--no-sandbox", "--disable-gpu"])
-        yield chromium
-        chromium.close()
+    return play.chromium.launch(executable_path=program, args=["--no-sandbox", "--disable-gpu", *settings])
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    chromium = launched(playwright)
+    yield chromium
+    chromium.close()
+
+
+@pytest.fixture(scope="session")
+def large_letters(playwright: Playwright) -> Iterator[Browser]:
+    """Chromium whose reader has set letters twice as large: 32 px where others have 16."""
+    chromium = launched(playwright, "--blink-settings=defaultFontSize=32")
+    yield chromium
+    chromium.close()
 
 
 class Watched:
@@ -97,13 +147,28 @@ Opener = Callable[..., Watched]
 @pytest.fixture
 def open_page(browser: Browser, address: str) -> Iterator[Opener]:
     """`open_page('crops/corn/')` opens a page at phone size, or at the size asked for."""
+    with opening(browser, address) as opened:
+        yield opened
+
+
+@pytest.fixture
+def open_themed(browser: Browser, themed_address: str) -> Iterator[Opener]:
+    """The same under the theme."""
+    with opening(browser, themed_address) as opened:
+        yield opened
+
+
+@contextmanager
+def opening(browser: Browser, address: str) -> Iterator[Opener]:
+    """What opens pages of one site in one browser, each in a context of its own."""
     contexts: list[BrowserContext] = []
 
     def opened(place: str, **settings: object) -> Watched:
         contexts.append(browser.new_context(**{"viewport": PHONE, **settings}))  # type: ignore[arg-type]
         watched = Watched(contexts[-1], address)
         watched.page.set_default_timeout(10_000)
-        watched.page.goto(address + place, wait_until="load")
+        answer = watched.page.goto(address + place, wait_until="load")
+        assert answer is not None and answer.ok, f"{place}: {answer and answer.status}"
         return watched
 
     yield opened

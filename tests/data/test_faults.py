@@ -563,6 +563,97 @@ FILES_AND_IDS = [
     ),
 ]
 
+TWO = "  version: 2\n  checked_on: 2026-11-20"
+NEWS = "  changes:\n  - {version: 2, on: 2026-11-20, what: Another leaf.}\n"
+LATE = "  - {version: 1, on: 2026-11-20, what: A third leaf.}\n"
+OLD = """\
+retired:
+- {protocol: old, title: old, short_id: cold, on: 2026-11-20, why: Nobody takes it.}
+protocols:
+- protocol: young"""
+VERSIONS = [
+    Case(
+        "new version without a word",
+        CORN,
+        "  checked_on: 2026-11-20",
+        TWO,
+        "changes",
+        "version: 2",
+        ("version 2 does not say what it changed",),
+        ("changes:", "version: 2"),
+    ),
+    Case(
+        "change of a version to come",
+        CORN,
+        "  checked_on: 2026-11-20",
+        f"{NEWS}  checked_on: 2026-11-20",
+        "changes",
+        "changes:",
+        ("a change to version 2", "`version` is 1"),
+        ("version: 2",),
+    ),
+    Case(
+        "changes out of order",
+        CORN,
+        "  checked_on: 2026-11-20",
+        f"{NEWS}{LATE}{TWO}".replace("version: 2", "version: 3").replace("version: 1", "version: 2"),
+        "changes",
+        "changes:",
+        ("out of order", "3, 2"),
+        ("the oldest first",),
+    ),
+    Case(
+        "change dated in the future",
+        CORN,
+        "  checked_on: 2026-11-20",
+        f"{NEWS.replace('2026', '2030')}{TWO}",
+        "changes",
+        "- {version: 2",
+        ("2030-11-20", "to come"),
+        ("mend the date",),
+    ),
+    Case(
+        "retired on a day to come",
+        CORN,
+        "protocols:\n- protocol: young",
+        OLD.replace("2026", "2030"),
+        "changes",
+        "- {protocol: old",
+        ("retired on 2030-11-20",),
+        ("mend the date",),
+    ),
+    Case(
+        "retired for what is not there",
+        CORN,
+        "protocols:\n- protocol: young",
+        OLD.replace("on: 2026", "replaced_by: corn/silks, on: 2026"),
+        "changes",
+        "- {protocol: old",
+        ("no protocol 'corn/silks'",),
+        ("did you mean 'corn/silk'?",),
+    ),
+    Case(
+        "short id of a retired protocol taken",
+        CORN,
+        "protocols:\n- protocol: young",
+        OLD.replace("cold", "cslk"),
+        "id",
+        "- {protocol: old",
+        ("short_id 'cslk' of a retired protocol is taken by corn/silk",),
+        ("new id",),
+    ),
+    Case(
+        "retired and still there",
+        CORN,
+        "protocols:\n- protocol: young",
+        OLD.replace("protocol: old", "protocol: silk", 1),
+        "id",
+        "- {protocol: silk",
+        ("protocol 'silk' of a retired protocol is taken by corn/silk",),
+        ("new id",),
+    ),
+]
+
 NAMES = [
     Case(
         "unknown part",
@@ -1300,7 +1391,7 @@ TABLES = [
     Case("table without a header", ROWS, "", b"", "empty-file", 1, ("no header",), ("row,source,crop",)),
 ]
 
-CASES = [*SYNTAX, *LEFT_OPEN, *FILES_AND_IDS, *NAMES, *COUNTS_AND_STAGES, *LABS, *TABLES]
+CASES = [*SYNTAX, *LEFT_OPEN, *FILES_AND_IDS, *VERSIONS, *NAMES, *COUNTS_AND_STAGES, *LABS, *TABLES]
 
 
 def apply(folder: Path, case: Case) -> str:

@@ -61,8 +61,15 @@ class SiteTree:
 
     @cached_property
     def pages(self) -> dict[str, HtmlElement]:
-        """Every real page by address: 'crops/corn/' and '' for the root."""
-        return {n.removesuffix("index.html"): d for n, d in self.html_files.items() if n not in self.redirects}
+        """Every real page by address: 'crops/corn/' and '' for the root. Embeds are no pages: see test_embeds.py."""
+        others = self.redirects.keys() | self.embeds.keys()
+        return {n.removesuffix("index.html"): d for n, d in self.html_files.items() if n not in others}
+
+    @cached_property
+    def embeds(self) -> dict[str, HtmlElement]:
+        """What is shown inside the pages of others, by file name: each has data for programs beside it."""
+        folders = {n.removesuffix("oembed.json") for n in self.files if n.endswith("/oembed.json")}
+        return {n: d for n, d in self.html_files.items() if n.rpartition("/")[0] + "/" in folders}
 
     @cached_property
     def ids(self) -> dict[str, list[str]]:

@@ -21,13 +21,6 @@ ROOT = Path(__file__).resolve().parents[2]
 SCHEMA = "data/v1/schema/"
 
 
-def kind_of(name: str) -> str:
-    """The schema a data file follows."""
-    if name.startswith("data/v1/calendars/"):
-        return "calendar"
-    return {"data/v1/index.json": "index", "data/v1/evidence.json": "evidence"}.get(name, "protocol")
-
-
 def protocols(data: dict[str, Any]) -> dict[str, Any]:
     return {n: d for n, d in data.items() if n.startswith(("data/v1/crops/", "data/v1/labs/"))}
 
@@ -40,15 +33,22 @@ def test_every_schema_is_a_schema(data: dict[str, Any]) -> None:
 
 
 def test_every_data_file_follows_the_schema_beside_it(data: dict[str, Any]) -> None:
-    check = {n: Draft202012Validator(data[f"{SCHEMA}{n}.json"]) for n in ("index", "evidence", "protocol", "calendar")}
-    wrong = [
-        (n, e.json_path, e.message[:160])
-        for n, d in data.items()
-        if not n.startswith(SCHEMA)
-        for e in [best_match(check[kind_of(n)].iter_errors(d))]
-        if e
-    ]
+    """The index names the schema of each file; no file is missing there, and none is listed in vain."""
+    follows = {n: kind["schema"] for kind in data["data/v1/index.json"]["files"] for n in kind["files"]}
+    assert follows.keys() == {n for n in data if not n.startswith(SCHEMA)}
+    check = {n: Draft202012Validator(data[n]) for n in set(follows.values())}
+    errors = ((n, best_match(check[follows[n]].iter_errors(data[n]))) for n in follows)
+    wrong = [(n, e.json_path, e.message[:160]) for n, e in errors if e]
     assert not wrong, report(wrong)
+
+
+def test_each_schema_refuses_a_file_of_another_kind(data: dict[str, Any]) -> None:
+    """A schema that takes anything checks nothing."""
+    kinds = {kind["schema"]: kind["files"][0] for kind in data["data/v1/index.json"]["files"]}
+    assert len(kinds) >= 16
+    for schema in kinds:
+        check = Draft202012Validator(data[schema])
+        assert [s for s, name in kinds.items() if check.is_valid(data[name])] == [schema]
 
 
 def test_the_schema_refuses_a_broken_file(data: dict[str, Any]) -> None:

@@ -1,4 +1,7 @@
-"""Every sentence goes through the catalogue: a made-up language marks each, and nothing unmarked is left."""
+"""Every sentence goes through the catalogue: a made-up language marks each, and nothing unmarked is left.
+
+Values that are put into a sentence stand inside its marks, so they could hide here: test_editions.py finds those.
+"""
 
 from __future__ import annotations
 
@@ -56,6 +59,5 @@ def unmarked(body: str) -> Iterator[str]:
 )
 def test_no_sentence_bypasses_the_catalogue(marked: Tree, demo: Prepared, address: str) -> None:
     names = {w for lab in demo.db.labs.values() for w in lab.name.split()}
-    codes = {w for stages in demo.db.stages.values() for s in stages for w in s.code.split()} | {"Feekes", "Stage"}
-    left = set(unmarked(marked.pages[address].body)) - names - codes
+    left = set(unmarked(marked.pages[address].body)) - names
     assert not left

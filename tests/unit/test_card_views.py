@@ -259,7 +259,7 @@ def test_no_two_crops_share_a_title(cases: list[Case]) -> None:
 def test_checked_on_the_day_of_the_lab(cases: list[Case]) -> None:
     for c in cases:
         day = c.lab.checked_on if c.lab and c.lab.checked_on else c.protocol.checked_on
-        assert c.card.checked == f"checked {day.day} {MONTHS[day.month]} {day.year}"
+        assert c.card.checked == f"checked {day.day} {MONTHS[day.month][:3]} {day.year}"
         assert c.card.version == f"card {c.protocol.version}"
     assert len({c.card.checked for c in cases}) > 3
 

@@ -11,7 +11,7 @@ from earleaf.database.manual import ManualDatabase, load_manual
 from earleaf.model.finding import Finding
 from earleaf.model.language import Language
 from earleaf.site.editions import words_of
-from earleaf.views.words import Words
+from earleaf.views.words import Words, alphabetical, first_letter
 from small_manual import write
 
 HEAD = 'msgid ""\nmsgstr "Content-Type: text/plain; charset=utf-8\\n"\n\n'
@@ -251,3 +251,10 @@ def test_english_lacks_nothing(folder: Path) -> None:
     assert manual is not None
     words = words_of(manual, db, "en")
     assert words.say("Never seen before.") == "Never seen before." and not words.missing
+
+
+def test_lists_are_in_the_order_of_a_spanish_dictionary() -> None:
+    """The order of the Real Academia's own alphabet: accents do not count, ñ comes after n."""
+    ordered = ["Cebada", "Cítricos", "Coco", "Nabo", "Nuez", "Ñame", "Oca", "Ópalo", "Orégano"]
+    assert sorted(reversed(ordered), key=alphabetical) == ordered
+    assert [first_letter(word) for word in ("Árbol", "Éjote", "Ñame", "Nabo", "ajo")] == ["A", "E", "Ñ", "N", "A"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..model.finding import Finding
 from .load import Database
 from .rules import (
+    changes,
     counts,
     ids,
     invented,
@@ -40,6 +41,7 @@ RULES: tuple[Rule, ...] = tuple(
         lab_how,
         invented,
         ids,
+        changes,
         placeholders,
     )
 )

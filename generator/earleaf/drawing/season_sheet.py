@@ -127,7 +127,7 @@ class Sheet:
                 out.append(_layer(look.replace("{ident}", i), marks))
         out.append(
             f'<g font-family="{FONT}" font-size="{num(self.size)}" stroke="{PAGE}" stroke-width="3" '
-            'stroke-linejoin="round" paint-order="stroke" class="el-season-texts">'
+            'stroke-linejoin="round" style="paint-order:stroke" class="el-season-texts">'
         )
         out += [f"<g {look}>{''.join(self.texts[name])}</g>" for name, look in TEXTS.items() if self.texts[name]]
         return "".join([*out, "</g></svg>"])

@@ -13,6 +13,7 @@ from .stages import Code
 from .vocabulary import Handling, HandlingTopic
 
 ShortId = Annotated[str, StringConstraints(pattern=r"^[a-z2-9]{4}$")]
+ProtocolName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+/[a-z0-9-]+$", max_length=121)]
 Petiole = Literal["keep", "remove", "part", "only", "none"]
 
 
@@ -85,6 +86,27 @@ class CardLines(Record):
     how: tuple[Said, ...] = Field(default=(), max_length=2, description="How to take it, in one line or two.")
 
 
+class Change(Record):
+    """What a new version changed, for the scout who still holds the old card."""
+
+    version: int = Field(ge=2)
+    on: date
+    what: Said
+
+
+class Retired(Record):
+    """A protocol that is no more: its addresses stay, and say so."""
+
+    protocol: Id
+    title: Text
+    short_id: ShortId
+    on: date
+    why: Said
+    replaced_by: ProtocolName | None = Field(
+        default=None, description="As crop/protocol; left out where nothing takes its place."
+    )
+
+
 class Protocol(Record):
     """What to take from one crop at one stage."""
 
@@ -93,6 +115,7 @@ class Protocol(Record):
     short_id: ShortId = Field(description="Printed on cards and never used again for anything else.")
     aliases: tuple[Id, ...] = Field(default=(), description="Ids this protocol had before.")
     version: int = Field(default=1, ge=1)
+    changes: tuple[Change, ...] = Field(default=(), description="One for each version after the first, in order.")
     checked_on: date
     use: Literal["tissue", "petiole nitrate", "stalk nitrate", "sap nitrate", "harvest timing"] = "tissue"
     window: Window
@@ -139,4 +162,5 @@ class Crop(Record):
     also_rows: tuple[RowId, ...] = Field(default=(), description="Rows shown on the crop page only.")
     gaps: tuple[Gap, ...] = ()
     protocols: tuple[Protocol, ...] = ()
+    retired: tuple[Retired, ...] = Field(default=(), description="Protocols that were published and are no more.")
     development: tuple[Development, ...] = Field(default=(), description="When it reaches its stages, where published.")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 from ..database.load import Database
@@ -108,6 +110,10 @@ def protocol_data(db: Database, words: Words, local: LocalProtocol) -> dict[str,
         "version": p.version,
         "checked_on": p.checked_on.isoformat(),
         "short_id": p.short_id,
+        "changes": [
+            {"version": c.version, "on": c.on.isoformat(), "what": words.say(c.what.say), "source": list(c.what.source)}
+            for c in p.changes
+        ],
         "use": p.use,
         "lab": local.lab.lab if local.lab else None,
         "stages": {"system": local.crop.stage_system, "from": local.window.first, "to": local.window.last},
@@ -144,24 +150,35 @@ def protocol_data(db: Database, words: Words, local: LocalProtocol) -> dict[str,
     }
 
 
-def index_data(db: Database, words: Words) -> dict[str, Any]:
-    """What there is: crops with their protocols, labs, stage systems."""
+def index_data(
+    db: Database, words: Words, others: Sequence[Words] = (), files: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, Any]:
+    """What there is: crops with their protocols, labs, stage systems; every file (`files`: name to schema).
+
+    `others` are the words of the other languages; a crop has no name in one that has no translation of it.
+    """
+    every = (words, *others)
     return {
         "version": VERSION,
         "crops": [
             {
                 "id": c.crop,
                 "latin": c.latin,
-                "names": {words.language: words.say(c.name)},
+                "names": {w.language: w.say(c.name) for w in every if not w.lacks(c.name)},
                 "stage_system": c.stage_system,
                 "protocols": [
                     {
                         "id": p.protocol,
                         "short_id": p.short_id,
+                        "version": p.version,
                         "page": protocol_address(c, p),
                         "data": f"data/v1/crops/{c.crop}/{p.protocol}.json",
                     }
                     for p in c.protocols
+                ],
+                "retired": [
+                    {"id": r.protocol, "short_id": r.short_id, "on": r.on.isoformat(), "replaced_by": r.replaced_by}
+                    for r in c.retired
                 ],
             }
             for c in db.crops.values()
@@ -169,5 +186,10 @@ def index_data(db: Database, words: Words) -> dict[str, Any]:
         "labs": [{"id": lab.lab, "name": lab.name, "page": f"labs/{lab.lab}/"} for lab in db.labs.values()],
         "stage_systems": [
             {"id": s.system, "stages": [x.code for x in db.stages[s.system]]} for s in db.systems.values()
+        ],
+        "languages": [w.language for w in every],
+        "files": [
+            {"schema": schema, "files": sorted(name for name, follows in files.items() if follows == schema)}
+            for schema in sorted(set(files.values()))
         ],
     }

@@ -15,9 +15,12 @@ from .pieces import GLOBALS
 
 
 class Pages:
-    """The templates, with the words of one language."""
+    """The templates, with the words of one language.
 
-    def __init__(self, words: Words) -> None:
+    `home` is the way from the root of this edition to that of the whole site, where the data is: "" if they are one.
+    """
+
+    def __init__(self, words: Words, home: str = "") -> None:
         self.environment = Environment(
             loader=FileSystemLoader(Path(__file__).parent / "templates"),
             autoescape=True,
@@ -28,6 +31,7 @@ class Pages:
         self.environment.globals.update(GLOBALS)
         self.environment.globals["say"] = _escaped(words)
         self.environment.globals["language"] = words.about.language
+        self.environment.globals["home"] = self.home = home
         self.words = words
 
     def body(self, template: str, address: str, **view: Any) -> str:

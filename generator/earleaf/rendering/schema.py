@@ -15,6 +15,7 @@ from ..model.source import SourceFile
 from ..model.stages import StageSystem
 from ..model.vocabulary import Group, PartFile
 from .data import to_bytes
+from .schema_lists import list_schemas
 
 FILES: dict[str, type[BaseModel]] = {
     "crop": Crop,
@@ -67,6 +68,10 @@ _PROTOCOL = _record(
     soil_pair=_IDS,
     page=_TEXT,
     condition=_IDS,
+    changes={
+        "type": "array",
+        "items": _record(version={"type": "integer"}, on=_TEXT, what=_TEXT, source=_IDS),
+    },
     specimens={
         "type": "array",
         "items": _record(kind=_TEXT, part=_PART, count=_COUNT, spots=_SPOTS, basis=_IDS),
@@ -131,21 +136,27 @@ _INDEX = _record(
             id=_TEXT,
             latin=_TEXT,
             names={"type": "object"},
-            protocols={"type": "array", "items": _record(id=_TEXT, short_id=_TEXT, page=_TEXT, data=_TEXT)},
+            protocols={
+                "type": "array",
+                "items": _record(id=_TEXT, short_id=_TEXT, version={"type": "integer"}, page=_TEXT, data=_TEXT),
+            },
+            retired={"type": "array", "items": _record(id=_TEXT, short_id=_TEXT, on=_TEXT, replaced_by=_NULL_TEXT)},
         ),
     },
+    languages=_IDS,
+    files={"type": "array", "items": _record(schema=_TEXT, files=_IDS)},
 )
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """Schema by name: `protocol`, `index`, `evidence` and `calendar` for the data, the rest for the YAML files."""
+    """Schema by name: those of `FILES` for the YAML files, all others for the data."""
     draft = "https://json-schema.org/draft/2020-12/schema"
     out = {name: {"$schema": draft, **record.model_json_schema(by_alias=True)} for name, record in FILES.items()}
     out["protocol"] = {"$schema": draft, "title": "One protocol, version 1", **_PROTOCOL}
     out["index"] = {"$schema": draft, "title": "What the manual holds, version 1", **_INDEX}
     out["calendar"] = {"$schema": draft, "title": "The dates of one crop, version 1", **_CALENDAR}
     out["evidence"] = {"$schema": draft, "title": "Published rows, version 1", "type": "array", "items": _ROW}
-    return out
+    return out | {name: {"$schema": draft, **schema} for name, schema in list_schemas().items()}
 
 
 def editor_files() -> dict[str, bytes]:

@@ -14,6 +14,7 @@ from ..database.rules.base import Context
 from ..model.feed_state import FeedState
 from ..model.finding import Finding
 from ..model.manual import Manual
+from ..rendering.pages import up
 from .cache import Cache
 from .cards import CannotBuild
 from .chapters import Chapter, check_chapter, read_chapters
@@ -23,6 +24,7 @@ from .feed_file import read_feeds, remembered
 from .plain_shell import plain_files
 from .publish import publish
 from .tree import Tree, build_tree
+from .whole import whole
 
 
 @dataclass
@@ -80,12 +82,19 @@ def grow(prepared: Prepared, cache: Cache | None = None) -> list[tuple[Edition, 
     trees = []
     for edition in editions(prepared.manual, prepared.db, prepared.chapters):
         tree = build_tree(
-            edition.db, edition.manual, edition.chapters, edition.words, cache, prepared.feeds, source=edition.source
+            edition.db,
+            edition.manual,
+            edition.chapters,
+            edition.words,
+            cache,
+            prepared.feeds,
+            source=edition.source,
+            home=up(edition.prefix) if edition.prefix else "",
         )
         if tree.missing or edition.lacks_start:
             raise CannotBuild(untranslated(edition, tree.missing))
         trees.append((edition, tree))
-    return joined(trees)
+    return whole(joined(trees))
 
 
 def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> list[tuple[Edition, Tree]]:

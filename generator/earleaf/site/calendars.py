@@ -19,7 +19,7 @@ from ..rendering.data import to_bytes
 from ..rendering.pages import Pages, safe_svg
 from ..rendering.paper.typeset import Picture
 from ..views.calendar import SeasonView, calendar_page, season_file
-from ..views.cards import PAPER_NAMES
+from ..views.cards import paper_name
 from ..views.common import Link
 from ..views.embed import calendar_embed_address, oembed_file, snippets_address
 from ..views.season_sheet import season_sheet
@@ -66,7 +66,7 @@ def crop_calendar(
         drawn = [Picture(str(wide), _description(words, s)) for s, (wide, _) in zip(view.seasons, charts, strict=True)]
         made = [season_sheet(db, words, manual, crop, s, p) for s, p in zip(seasons, plans, strict=True)]
         files |= press.seasons(crop, list(zip(made, drawn, strict=True)))
-        sheets = [Link(PAPER_NAMES[y.paper], season_file(crop, y.paper)) for y in press.yields]
+        sheets = [Link(paper_name(words, y.paper), season_file(crop, y.paper)) for y in press.yields]
     body = pages.body(
         "calendar.html",
         view.address,

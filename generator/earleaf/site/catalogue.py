@@ -59,6 +59,7 @@ def wanted(prepared: Prepared, tag: str, besides: Iterable[str] = ()) -> Wanted:
     """Every sentence that an edition in this language must have, by file. Takes as long as a build without cards.
 
     `besides` are texts of the manual's own that stand elsewhere, such as those of mkdocs.yml.
+    A sentence that is nothing but places, such as "{day} {month}", may be put in another order, but need not be.
     Crops of the database that the manual does not show are among them, for the files belong to the whole database.
     Chapters that are still to be written count as well, for the rules that they show.
     """
@@ -76,7 +77,7 @@ def wanted(prepared: Prepared, tag: str, besides: Iterable[str] = ()) -> Wanted:
     for crop, sentences in tree.left_out.items():
         for sentence in sentences:
             uses[sentence].add(crop)
-    program = set(filter(words.lacks, program_sentences()))
+    program = {s for s in program_sentences() if words.lacks(s) or s.count("{") > 1}
     for sentence in besides:
         words.say(sentence)
     every_page = tree.missing | words.missing

@@ -39,7 +39,9 @@ class Chapter:
         return "" if self.name == "index" else f"{self.name}/"
 
 
-TAKEN = {"crops", "labs", "stages", "sources", "guide", "search", "c", "data", "assets", "embed", "cards", "calendars"}
+TAKEN = frozenset(
+    "assets c calendars cards changes crops data drawings embed guide labs offline search sources stages terms".split()
+)
 
 
 def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding]]:

@@ -91,9 +91,8 @@ def left_out(edition: Edition, tree: Tree) -> list[Finding]:
     found = []
     for crop, sentences in tree.left_out.items():
         first = min(sentences)
-        said = (
-            f"{crop} is left out of the edition in {edition.name}: {len(sentences)} sentences lack, such as {first!r}"
-        )
+        count = f"{len(sentences)} sentences have" if len(sentences) > 1 else "1 sentence has"
+        said = f"{crop} is left out of the edition in {edition.name}: {count} no translation, such as {first!r}"
         hint = f"`earleaf catalogue {subtag(edition.tag)}` lists them; translate them there"
         found.append(Finding(where, 0, "not-translated", said, hint, "warning"))
     return found

@@ -2,7 +2,7 @@
 
 The rule: lay the words out line by line, with letters as wide as those of the widest usual system font. A phone with
 a narrower font then has a little room left, and none cuts anything off. The figures follow `embed.css`, in CSS pixels.
-`tests/browser/test_embeds.py` holds every result against a browser.
+`tests/browser/test_embeds_in_a_host_page.py` holds every result against a browser.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import ceil
 from unicodedata import normalize
 
@@ -20,10 +20,11 @@ from ..views.embed import Frame, HandoutFacts
 from ..views.handout import Handout, Take
 
 NARROWEST = 320
-STEP = 8
 COLUMNS_FROM = 480
+WIDTHS = (*range(NARROWEST, WIDEST + 1, 16), COLUMNS_FROM - 1)
+"""At these the height is worked out; just before the columns begin, it jumps."""
 LABEL, GAP, BULLET, DRAWING, SIDE = 128, 12, 20, 256, 296
-"""The column of names, what stands between columns and before an item, the tallest drawing, the card or chart at the side."""
+"""The column of names, the room between columns and before an item, the tallest drawing, the card or chart beside."""
 BY_WIDTH = {
     0.34: " .,'ijlI|",
     0.41: "-/\\:;()[]fJ!",
@@ -59,20 +60,22 @@ TITLE, HEADING, BODY = Type(20, 1.25, True), Type(15, 1.4, True), Type(16, 1.4)
 WHAT, COUNT, STRONG, SMALL = Type(22, 1.15, True), Type(20, 1.2, True), Type(16, 1.4, True), Type(14, 1.4)
 
 
-@cache
 def lines(text: str, width: float) -> int:
     """Lines of a text in a column, its width in parts of the letter size; a word too long for a line is broken."""
     count, used = 1, 0.0
-    space = WIDTH[" "]
-    for word in text.split():
-        long = sum(_letter(letter) for letter in word)
-        if used and used + space + long <= width:
-            used += space + long
+    for word in _words(text):
+        if used and used + WIDTH[" "] + word <= width:
+            used += WIDTH[" "] + word
             continue
-        count += 1 if used else 0
-        count += ceil(long / width) - 1
-        used = long if long <= width else long % width
+        count += (1 if used else 0) + max(0, ceil(word / width) - 1)
+        used = word if word <= width else word % width
     return count
+
+
+@lru_cache(maxsize=20_000)
+def _words(text: str) -> tuple[float, ...]:
+    """The width of each word."""
+    return tuple(sum(map(_letter, word)) for word in text.split())
 
 
 @cache
@@ -83,11 +86,10 @@ def _letter(letter: str) -> float:
 
 def fitted(height: Callable[[float], float]) -> Height:
     """The heights to state for a layout: a straight line from narrow to wide that is nowhere lower than the layout."""
-    widths = range(NARROWEST, WIDEST + 1, STEP)
-    heights = {width: height(width) for width in widths}
+    heights = {width: height(width) for width in WIDTHS}
     wide = heights[WIDEST]
     fall = max(0.0, heights[NARROWEST] - wide) / (WIDEST - NARROWEST)
-    lift = max(heights[width] - (wide + fall * (WIDEST - width)) for width in widths)
+    lift = max(tall - (wide + fall * (WIDEST - width)) for width, tall in heights.items())
     return Height(ceil(wide + fall * (WIDEST - NARROWEST) + lift), ceil(wide + lift))
 
 

@@ -39,6 +39,7 @@ from ..views.embed import (
     handout_frame,
     oembed_file,
     snippets_address,
+    take_sources,
 )
 from ..views.handout import Handout
 from .drawings import figures
@@ -86,7 +87,8 @@ class Embedder:
             snippets += card.choice.snippets
         name = lab.name if lab else words.say("Any lab")
         return Embed(
-            files | dict(_under_old_names(files, local)), Choice(name, Link(frame.title, address), tuple(snippets))
+            files | dict(_under_old_names(files, local)),
+            Choice(name, Link(frame.title, address), take_sources(view), tuple(snippets)),
         )
 
     def calendar(self, crop: Crop, view: CalendarPage, charts: Sequence[Markup]) -> Embed:
@@ -102,7 +104,10 @@ class Embedder:
             Snippet(words.say("A link"), text_link(self.site + frame.full, frame.title)),
             *self._frames(frame, height),
         )
-        return Embed(files, Choice(words.say("All labs"), Link(frame.title, frame.address), snippets))
+        sources = dict.fromkeys(s for season in view.seasons for s in season.sources.split())
+        return Embed(
+            files, Choice(words.say("All labs"), Link(frame.title, frame.address), " ".join(sources), snippets)
+        )
 
     def snippets(self, crop: Crop, offers: Sequence[Offer]) -> Page:
         """The page from which the embeds of a crop are copied."""
@@ -125,7 +130,7 @@ class Embedder:
         files = self._files("embed_card.html", frame, height, picture, h=view, pdf=link, text=card_text(view))
         name = words.say("The card in a frame")
         snippet = Snippet(name, framed(self.site + frame.address, frame.title, height))
-        return Embed(files, Choice(name, Link(frame.title, frame.address), (snippet,)))
+        return Embed(files, Choice(name, Link(frame.title, frame.address), take_sources(view), (snippet,)))
 
     def _files(
         self, template: str, frame: Frame, height: Height, picture: Thumbnail | None, **view: Any
@@ -186,7 +191,8 @@ def embed_index(pages: Pages, db: Database) -> Page:
     """How to put a handout on a site of one's own, and the crops to pick from."""
     words = pages.words
     title = words.say("Put this on your site")
-    crops = [Link(words.say(crop.name), snippets_address(crop)) for crop in db.crops.values() if crop.protocols]
+    links = (Link(words.say(crop.name), snippets_address(crop)) for crop in db.crops.values() if crop.protocols)
+    crops = sorted(links, key=lambda link: link.text)
     body = pages.body("embed_page.html", SNIPPETS, here=title, crops=crops)
     return Page(SNIPPETS, title, body, words.say("Lines to copy, so that a handout stands on your own site."), title)
 

@@ -15,9 +15,11 @@ from ..model.lab import Lab
 from ..model.manual import Manual
 from ..planning.localise import LocalProtocol, localise
 from ..rendering.data import data_address, protocol_data, to_bytes
+from ..rendering.jsonld import how_to, script
 from ..rendering.pages import Pages, safe_svg
 from ..rendering.paper.typeset import Printable
 from ..views.cards import card_links
+from ..views.changes import dated
 from ..views.common import Link
 from ..views.embed import embed_address, oembed_file, snippets_address
 from ..views.handout import Handout, handout
@@ -77,7 +79,7 @@ def crop_handouts(db: Database, manual: Manual, pages: Pages, crop: Crop, press:
         used |= sources_of(view)
         files[data_address(local)] = to_bytes(protocol_data(db, pages.words, local))
         shown.append((local, view))
-        out.append(handout_page(db, pages, local, view, press))
+        out.append(handout_page(db, manual, pages, local, view, press))
     files |= drawing_files(db, pages.words, [local for some in locals_.values() for local in some])
     cards: Cards = {}
     if press is not None:
@@ -139,7 +141,9 @@ def crop_index(db: Database, manual: Manual, pages: Pages, crop: Crop, calendar:
     return page, {e.id for e in view.sources} | {p.source for p in view.published}
 
 
-def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout, press: Press | None = None) -> Page:
+def handout_page(
+    db: Database, manual: Manual, pages: Pages, local: LocalProtocol, view: Handout, press: Press | None = None
+) -> Page:
     """The page of one handout."""
     words, lab = pages.words, local.lab
     trail = [Link(words.say("Crops"), "crops/"), Link(view.crop, f"crops/{view.crop_id}/")]
@@ -182,6 +186,8 @@ def handout_page(db: Database, pages: Pages, local: LocalProtocol, view: Handout
         text if lab is None else None,
         (view.footer.source_file, view.footer.source_line),
         oembed=oembed_file(embed_address(local.crop.crop, local.protocol.protocol, lab.lab if lab else None)),
+        linked=script(how_to(manual, words, local, view)),
+        modified=dated(local.protocol, lab),
     )
 
 

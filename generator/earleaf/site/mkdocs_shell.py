@@ -28,6 +28,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as MkDocsPage
 from mkdocs.structure.toc import get_toc
 
+from ..database.languages import is_source, subtag
 from ..database.manual import shipped_protocols
 from .build import grow, prepare
 from .cache import Cache, usual_folder
@@ -67,12 +68,12 @@ class ReadyPage(MkDocsPage):
     def render(self, config: MkDocsConfig, files: Files) -> None:
         """Hand over the body and its headings: the first leads the theme's skip link, the others are its list."""
         self.content = self.ready.body
-        inside = [
+        inside: list[Any] = [
             {"level": 2, "id": ident, "name": unescape(re.sub(r"<[^>]+>", "", name)), "children": []}
             for ident, name in HEADING.findall(self.ready.body)
         ]
         first = TITLE.search(self.ready.body)
-        title = {"level": 1, "id": first.group(1), "name": self.ready.title, "children": inside} if first else None
+        title: Any = {"level": 1, "id": first.group(1), "name": self.ready.title, "children": inside} if first else None
         self.toc = get_toc([title] if title else inside)
         self.present_anchor_ids = None
 
@@ -85,6 +86,8 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     tree: Tree
     feeds_path: Path | None = None
+    is_ready = False
+    """Whether the edition was handed over by the run of another one, which has read and checked everything."""
     keeps_feeds = False
     """Whether this run of MkDocs publishes straight into the site: a preview does not, and `build_mkdocs` swaps."""
 
@@ -93,6 +96,8 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Read, check and render everything first, so that a fault leaves the old site alone."""
+        if self.is_ready:
+            return config
         manual = Path(config.config_file_path).parent / self.config.manual
         prepared = prepare(manual, date.today())
         for finding in prepared.findings:
@@ -133,6 +138,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         """Navigation, address and language of one edition."""
         manual = self.edition.manual
         self.tree.pages.pop("search/", None)
+        config.theme.static_templates.discard("sitemap.xml")  # the whole site has one, with all its languages
         self.edit_url = str(manual.edit_url or "") or None
         config.nav = self._nav(self.edition, self.tree)
         config.site_name, config.site_url = manual.title, str(manual.site_url)
@@ -155,6 +161,8 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             {say("Labs"): [{say("All labs"): "labs/index.md"}, *labs]},
             {say("Guide"): [{say("All chapters"): "guide/index.md"}, *guides]},
             {say("Sources"): "sources/index.md"},
+            {say("What changed"): "changes/index.md"},
+            {say("Data"): "data/index.md"},
         ]
 
     def _speak(self, config: MkDocsConfig) -> None:
@@ -168,7 +176,11 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             config.copyright = say(config.copyright)
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Replace MkDocs' reading of docs/ by our finished pages and files."""
+        """Replace MkDocs' reading of docs/ by our finished pages and files; chapters of other languages are not its."""
+        folders = {subtag(tag) for tag in self.edition.manual.languages if not is_source(tag)}
+        for known in [*files]:
+            if known.src_uri.split("/")[0] in folders:
+                files.remove(known)
         for page in self.tree.pages.values():
             src = f"{page.address}index.md"
             for old in (src, f"{page.address.rstrip('/')}.md"):
@@ -206,7 +218,8 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         other = load_config(config.config_file_path, site_dir=folder, strict=config.strict)
         plugin = other.plugins["earleaf"]
         assert isinstance(plugin, EarleafPlugin)
-        plugin.edition, plugin.tree, plugin.others = edition, tree, []
+        plugin.edition, plugin.tree, plugin.others, plugin.is_ready = edition, tree, [], True
+        plugin._set_up(other)  # now, for the theme's search asks for the language before it is our turn
         plugin.config["cards"], plugin.watched = self.config.cards, []
         mkdocs_build.build(other)
         (Path(folder) / MARK).unlink()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from .chapters import Chapter
 
@@ -19,7 +20,8 @@ class Alternate:
 class Page:
     """One page: its address from the root, its finished body, and what the search knows of it.
 
-    `oembed` is the file that tells programs how to show the page in another site.
+    `oembed` is the file that tells programs how to show the page in another site, `feed` one that tells what is new
+    here, `linked` an element of the head that says in JSON-LD what the page holds. `modified` is a day of the data.
     """
 
     address: str
@@ -31,3 +33,6 @@ class Page:
     chapter: Chapter | None = None
     alternates: tuple[Alternate, ...] = ()
     oembed: str = ""
+    feed: str = ""
+    linked: str = ""
+    modified: date | None = None

@@ -45,7 +45,7 @@ def plain_files(tree: Tree, manual: Manual, words: Words) -> dict[str, bytes]:
 
 
 def head_links(page: Page, url: str) -> str:
-    """What the head of a page says of the other languages, and of how to show it in another site.
+    """What the head of a page says to programs: its other languages, how to show it elsewhere, feed, what it holds.
 
     `url` is the address of this edition. These addresses are whole, for programs of others read them.
     """
@@ -53,7 +53,10 @@ def head_links(page: Page, url: str) -> str:
     if page.oembed:
         link = Markup('<link rel="alternate" type="application/json+oembed" href="{}{}" title="{}">')
         links += link.format(url, page.oembed, page.title)
-    return links
+    if page.feed:
+        link = Markup('<link rel="alternate" type="application/atom+xml" href="{}{}" title="{}">')
+        links += link.format(url, page.feed, page.title)
+    return links + Markup(page.linked)
 
 
 def _alternates(page: Page, url: str) -> Markup:

@@ -11,6 +11,7 @@ from ..model.manual import Manual
 from ..rendering.pages import Pages, up
 from ..views.card import short_address
 from ..views.common import crop_address, protocol_address, protocol_title
+from ..views.embed import embed_address
 from ..views.words import Words
 from .elsewhere import Elsewhere
 
@@ -31,7 +32,8 @@ def redirects(db: Database, manual: Manual, pages: Pages, there: Elsewhere) -> d
 
     for crop in db.crops.values():
         for address, to, title in _moved(db, pages.words, crop):
-            lead(address, to, title, pages.words.language)
+            if address != to:
+                lead(address, to, title, pages.words.language)
     english = Words(units=db.units)
     for crop in there.missing:
         lead(crop_address(crop), there.way + crop_address(crop), crop.name, english.language)
@@ -41,21 +43,47 @@ def redirects(db: Database, manual: Manual, pages: Pages, there: Elsewhere) -> d
 
 
 def _own(db: Database, words: Words, crop: Crop) -> Iterator[tuple[str, str, str]]:
-    """The addresses of all handouts of a crop, as (address, where it leads, title)."""
+    """The addresses of all handouts of a crop and of their embeds, as (address, where it leads, title)."""
     for protocol in crop.protocols:
+        title = protocol_title(words, crop, protocol)
         for lab in (None, *db.labs):
-            address = protocol_address(crop, protocol, lab)
-            yield address, address, protocol_title(words, crop, protocol)
+            address, embed = protocol_address(crop, protocol, lab), embed_address(crop.crop, protocol.protocol, lab)
+            yield address, address, title
+            yield embed, embed, title
 
 
 def _moved(db: Database, words: Words, crop: Crop) -> Iterator[tuple[str, str, str]]:
-    """Short permanent addresses, and pages under the ids that things had before, in the same form."""
+    """Short permanent addresses, and pages under the ids that things had before, in the same form.
+
+    The short address of a card that has changed leads to itself: there a page tells what is new.
+    """
+    for alias in crop.aliases:
+        yield f"crops/{alias}/", crop_address(crop), words.say(crop.name)
     for protocol in crop.protocols:
-        target = protocol_address(crop, protocol)
         title = protocol_title(words, crop, protocol)
-        names = [f"crops/{c}/{p}/" for c in (crop.crop, *crop.aliases) for p in (protocol.protocol, *protocol.aliases)]
-        yield short_address(protocol, None), target, title
-        yield from ((name, target, title) for name in names if name != target)
-        for lab in db.labs.values():
-            for name in (lab.lab, *lab.aliases):
-                yield f"c/{protocol.short_id}/{name}/", protocol_address(crop, protocol, lab.lab), title
+        inside = [f"{c}/{p}/" for c in (crop.crop, *crop.aliases) for p in (protocol.protocol, *protocol.aliases)]
+        for lab in (None, *db.labs.values()):
+            target = protocol_address(crop, protocol, lab.lab if lab else None)
+            code = short_address(protocol, lab)
+            for name in (lab.lab, *lab.aliases) if lab else (None,):
+                yield _code(protocol.short_id, name), target if protocol.version == 1 else code, title
+                old = (f"labs/{name}/{rest}" if name else f"crops/{rest}" for rest in inside)
+                yield from ((address, target, title) for address in old if address != target)
+    yield from _retired(db, words, crop)
+
+
+def _retired(db: Database, words: Words, crop: Crop) -> Iterator[tuple[str, str, str]]:
+    """The handouts of protocols that are no more: the page behind the code of their cards says so."""
+    for old in crop.retired:
+        title = words.say("{crop}, {stage}", crop=words.say(crop.name), stage=words.say(old.title))
+        for lab in (None, *db.labs.values()):
+            code = _code(old.short_id, lab.lab if lab else None)
+            for name in (lab.lab, *lab.aliases) if lab else (None,):
+                yield _code(old.short_id, name), code, title
+                for c in (crop.crop, *crop.aliases):
+                    yield f"labs/{name}/{c}/{old.protocol}/" if name else f"crops/{c}/{old.protocol}/", code, title
+
+
+def _code(short_id: str, lab: str | None) -> str:
+    """The short address under a name that a lab has or had."""
+    return f"c/{short_id}/" + (f"{lab}/" if lab else "")

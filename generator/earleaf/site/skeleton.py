@@ -100,6 +100,10 @@ protocols_folder: protocols      # your own copy of the database: edit it freely
 labs_folder: labs
 sources_file: sources.yml
 chapters_folder: docs
+# languages: [en, es-US]         # an edition each, the first at the root
+# regional_words: {{es-US: {{ear: elote}}}}   # words that regions name differently
+# languages_folder: languages    # translations of your own texts; `earleaf catalogue es` writes the files
+# units: both                    # of "12 in (30 cm)": us, metric or both
 # edit_url: https://example.org/your-repository/   # shows a link to the YAML behind each page
 """
 

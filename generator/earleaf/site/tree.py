@@ -13,21 +13,21 @@ from ..model.feed_state import Event, FeedState
 from ..model.finding import Finding
 from ..model.language import SOURCE_LANGUAGE
 from ..model.manual import Manual
-from ..planning.compare import compare_rows
-from ..planning.localise import localise
-from ..rendering.data import index_data, published_row, to_bytes
+from ..rendering.data import to_bytes
 from ..rendering.pages import Pages
-from ..rendering.schema import schemas
 from ..views.calendar import lab_feed
 from ..views.cards import cards_page
 from ..views.common import Link, crop_address
+from ..views.data_page import tables
 from ..views.lab import lab_page
 from ..views.pages import StageGuide, crop_list, source_list, stage_guide
 from ..views.words import Words
 from .cache import Cache
 from .cards import CannotBuild, Press
+from .changes import changes
 from .chapters import Chapter, expand, plain_text, to_html
 from .cool_hours import cool_hours_page
+from .data_page import data_about
 from .drawings import gallery
 from .elsewhere import Elsewhere, Source, elsewhere, everybodys
 from .embeds import embed_index
@@ -35,6 +35,7 @@ from .feeds import all_feeds, feeds_without
 from .handouts import Cards, all_handouts
 from .page import Page
 from .redirects import redirects
+from .terms import terms_page
 
 
 @dataclass
@@ -88,15 +89,16 @@ def build_tree(
     *,
     keep: bool = False,
     source: Source | None = None,
+    home: str = "",
 ) -> Tree:
     """All pages and files of one manual in one language. Without a cache (an empty one will do) no cards are made.
 
     `feeds` is what the calendar feeds of the last build remembered. A crop that lacks a sentence in this language is
     left out, never shown half in English; with `keep` it stays, to draw up what is to be translated. `source` is the
-    edition that has what is left out here.
+    edition that has what is left out here, `home` the way to the root of all editions, where the data is.
     Raises CannotBuild where a card cannot be printed.
     """
-    pages, tree = Pages(words), Tree(language=words.language)
+    pages, tree = Pages(words, home), Tree(language=words.language)
     used: set[str] = set()
     there = elsewhere(db, manual, chapters, source)
     _chapters(db, pages, tree, chapters, used, there)
@@ -111,7 +113,7 @@ def build_tree(
     if incomplete and not keep:
         words.missing.update(missing | everybodys(incomplete, len(done)))
         rest, told = without(db, incomplete), feeds_without(feeds, incomplete)
-        tree = build_tree(rest, manual, chapters, words, cache, told, source=source)
+        tree = build_tree(rest, manual, chapters, words, cache, told, source=source, home=home)
         tree.left_out |= incomplete
         return tree
     tree.left_out |= incomplete
@@ -139,9 +141,13 @@ def build_tree(
         tree.add(page)
     tree.add(_guide(pages, chapters, there))
     tree.add(embed_index(pages, db))
+    if terms := terms_page(db, manual, pages):
+        tree.add(terms)
     _gallery(db, pages, tree)
-    tree.files |= redirects(db, manual, pages, there)
-    _data(db, words, tree)
+    news, feed = changes(db, manual, pages, printed=press is not None)
+    for page in (*news, data_about(manual, pages, calendars=bool(calendars))):
+        tree.add(page)
+    tree.files |= feed | redirects(db, manual, pages, there)
     for name, content in assets().items():
         tree.files[f"assets/{name}"] = content
     tree.menu = _menu(words, cards=press is not None, calendars=bool(calendars))
@@ -302,26 +308,9 @@ def _lists(
             view.name,
             (view.footer.source_file, view.footer.source_line),
         )
-    yield page("sources/", words.say("Sources of this manual"), "sources.html", x=source_list(db, words, used))
+    listed, csv = source_list(db, words, used), tables(words)
+    yield page("sources/", words.say("Sources of this manual"), "sources.html", x=listed, tables=csv)
     yield page("search/", words.say("Search"), "search.html")
-
-
-def _data(db: Database, words: Words, tree: Tree) -> None:
-    tree.files["data/v1/index.json"] = to_bytes(index_data(db, words))
-    rows: dict[str, object] = {}
-    for crop in db.crops.values():
-        for protocol in crop.protocols:
-            for compared in compare_rows(db, localise(db, crop, protocol)):
-                rows.setdefault(compared.row.row, published_row(compared))
-        for name in crop.also_rows:
-            if name in db.sampling:
-                rows.setdefault(name, {**db.sampling[name].model_dump(), "stages": db.sampling[name].stage_text})
-    for name, row in db.sampling.items():
-        if row.crop == "any-crop":
-            rows.setdefault(name, {**row.model_dump(), "stages": row.stage_text})
-    tree.files["data/v1/evidence.json"] = to_bytes([rows[name] for name in sorted(rows)])
-    for name, schema in schemas().items():
-        tree.files[f"data/v1/schema/{name}.json"] = to_bytes(schema)
 
 
 @lru_cache

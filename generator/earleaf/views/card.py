@@ -103,7 +103,7 @@ def card(db: Database, words: Words, manual: Manual, local: LocalProtocol) -> Ca
         pauses=_pauses(db, words, local),
         ruined=", ".join(words.say(f.card) for f in db.faults.values() if f.card),
         lab=lab.name if lab else words.say("Any lab: ask first"),
-        checked=words.say("checked {day}", day=words.day(checked)),
+        checked=words.say("checked {day}", day=words.short_day(checked)),
         version=words.say("card {n}", n=protocol.version),
         short_url=url,
         short_text=url.split("://", 1)[1].rstrip("/"),

@@ -16,6 +16,11 @@ ANY_LAB = "any-lab"
 PAPER_NAMES = {"letter": "US Letter", "a4": "A4"}
 
 
+def paper_name(words: Words, paper: str) -> str:
+    """What a paper is called: 'US Letter'."""
+    return words.say(PAPER_NAMES[paper])
+
+
 @dataclass(frozen=True)
 class Yield:
     """A paper, the card cut from it, and how many a sheet gives."""
@@ -90,7 +95,7 @@ def card_links(words: Words, crop: Crop, protocol: Protocol, lab: Lab | None, yi
         sheets=tuple(
             Link(
                 words.say(
-                    "All cards of this crop on {paper}, {n} to a sheet", paper=PAPER_NAMES[y.paper], n=y.per_page
+                    "All cards of this crop on {paper}, {n} to a sheet", paper=paper_name(words, y.paper), n=y.per_page
                 ),
                 sheet_file(crop, lab, y.paper),
             )
@@ -115,13 +120,13 @@ def cards_page(db: Database, words: Words, lab: Lab | None, yields: tuple[Yield,
             Link(words.say("one card a page"), deck_file(lab, None)),
             *(
                 Link(
-                    words.say("{paper}, {n} cards to a sheet", paper=PAPER_NAMES[y.paper], n=y.per_page),
+                    words.say("{paper}, {n} cards to a sheet", paper=paper_name(words, y.paper), n=y.per_page),
                     deck_file(lab, y.paper),
                 )
                 for y in yields
             ),
         ),
-        records=tuple(Link(PAPER_NAMES[y.paper], record_file(lab, y.paper)) for y in yields),
+        records=tuple(Link(paper_name(words, y.paper), record_file(lab, y.paper)) for y in yields),
         rows=tuple(_row(words, crop, lab, yields) for crop in db.crops.values() if crop.protocols),
     )
 
@@ -130,5 +135,5 @@ def _row(words: Words, crop: Crop, lab: Lab | None, yields: tuple[Yield, ...]) -
     return CardRow(
         Link(words.say(crop.name), crop_address(crop)),
         tuple(Link(words.say(p.title), f"{card_file(crop, p, lab)}.pdf") for p in crop.protocols),
-        tuple(Link(PAPER_NAMES[y.paper], sheet_file(crop, lab, y.paper)) for y in yields),
+        tuple(Link(paper_name(words, y.paper), sheet_file(crop, lab, y.paper)) for y in yields),
     )

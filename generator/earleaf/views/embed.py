@@ -133,6 +133,11 @@ def _texts(texts: Iterable[str]) -> tuple[Line, ...]:
     return tuple(Line(text) for text in dict.fromkeys(texts) if text)
 
 
+def take_sources(view: Handout) -> str:
+    """The sources of part and count of each bag."""
+    return " ".join(dict.fromkeys(s for take in view.takes for s in (*take.what.sources, *take.walk.sources)))
+
+
 def card_text(view: Handout) -> str:
     """What the picture of a card shows, for those who cannot see it: part and count of each bag."""
     return " ".join(f"{take.what.text}. {take.walk.text}." for take in view.takes)
@@ -152,6 +157,7 @@ class Choice:
 
     name: str
     look: Link
+    sources: str
     snippets: tuple[Snippet, ...]
 
 

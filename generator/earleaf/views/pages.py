@@ -27,7 +27,7 @@ from .common import (
     window_code,
 )
 from .lines import Line, Refs, SourceEntry, citation, how_read
-from .words import Words, capital
+from .words import Words, alphabetical, capital, first_letter
 
 
 @dataclass(frozen=True)
@@ -184,7 +184,9 @@ class CropList:
 def crop_list(db: Database, words: Words) -> CropList:
     groups = []
     for group in sorted(db.groups.values(), key=lambda g: g.group):
-        mine = sorted((c for c in db.crops.values() if c.group == group.group), key=lambda c: words.say(c.name))
+        mine = sorted(
+            (c for c in db.crops.values() if c.group == group.group), key=lambda c: alphabetical(words.say(c.name))
+        )
         if mine:
             groups.append(
                 (
@@ -207,8 +209,11 @@ def crop_list(db: Database, words: Words) -> CropList:
             text = (
                 said if name == crop.name else words.say("{other}: see {crop}", other=said, crop=words.say(crop.name))
             )
-            names.setdefault(said[0].upper(), []).append(Link(text, crop_address(crop)))
-    letters = tuple((letter, tuple(sorted(links, key=lambda x: x.text))) for letter, links in sorted(names.items()))
+            names.setdefault(first_letter(said), []).append(Link(text, crop_address(crop)))
+    letters = tuple(
+        (letter, tuple(sorted(names[letter], key=lambda x: alphabetical(x.text))))
+        for letter in sorted(names, key=alphabetical)
+    )
     rows = tuple(row_only(db, words, row) for row in db.sampling.values() if row.crop == ANY_CROP)
     return CropList(tuple(groups), letters, len(db.crops), sum(len(c.protocols) for c in db.crops.values()), rows)
 

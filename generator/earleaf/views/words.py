@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from unicodedata import combining, normalize
 
 from babel.core import UnknownLocaleError
 from babel.numbers import get_decimal_symbol
@@ -126,6 +127,11 @@ class Words:
         """'25 November 2026'."""
         return self.say("{day} {month} {year}", day=when.day, month=self.say(MONTHS[when.month - 1]), year=when.year)
 
+    def short_day(self, when: date) -> str:
+        """'25 Nov 2026', where room is dear."""
+        month = self.short_month(when.month)
+        return self.say("{day} {short_month} {year}", day=when.day, short_month=month, year=when.year)
+
     def short_month(self, month: int) -> str:
         """The first three letters of a month, 1 to 12: 'Jul'."""
         return self.say(MONTHS[month - 1])[:3]
@@ -155,3 +161,21 @@ class Words:
 def capital(text: str) -> str:
     """The text with its first letter large: a part's name at the start of a line."""
     return text[:1].upper() + text[1:]
+
+
+def alphabetical(text: str) -> tuple[str, str]:
+    """The key by which words stand in a list: accents count only between words that are alike without them.
+
+    The Spanish ñ is a letter of its own, after n.
+
+    >>> sorted(["Coco", "Cítricos", "Cebada"], key=alphabetical)
+    ['Cebada', 'Cítricos', 'Coco']
+    """
+    apart = normalize("NFD", text.casefold().replace("ñ", "n\uffff"))
+    return "".join(c for c in apart if not combining(c)), text
+
+
+def first_letter(text: str) -> str:
+    """The letter under which a word is found: É under E, Ñ under Ñ."""
+    letter = text[:1].upper()
+    return letter if letter == "Ñ" else normalize("NFD", letter)[:1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...model.crop import Crop, Protocol
+from ...model.crop import Crop, Protocol, Retired
 from ...model.finding import Finding
 from ..ask import protocols
 from ..load import Database
@@ -39,10 +39,12 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
                 "choose another",
             )
         short.setdefault(protocol.short_id, address)
+    yield from _retired(db, f, short, known)
     for crop in db.left_out.values():
-        for protocol in crop.protocols:
-            _remember(crop, protocol, known)
-            short.setdefault(protocol.short_id, f"{crop.crop}/{protocol.protocol}")
+        every: tuple[Protocol | Retired, ...] = (*crop.protocols, *crop.retired)
+        for left in every:
+            _remember(crop, left, known)
+            short.setdefault(left.short_id, f"{crop.crop}/{left.protocol}")
     for address, (short_id, _) in db.published_ids.items():
         if address not in known:
             if db.unread & {("crop", address.split("/")[0]), ("crop", "")}:
@@ -50,7 +52,7 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             yield f.row(
                 f"published:{address}",
                 f"{address} was published and is gone",
-                "if it was renamed, add the old id under `aliases:`; a published address is never dropped",
+                "renamed? Add the old id under `aliases:`. Given up? List it under `retired:`. It is never dropped",
             )
         elif short_id and known[address] != short_id:
             yield f.row(
@@ -68,10 +70,24 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             )
 
 
-def _remember(crop: Crop, protocol: Protocol, known: dict[str, str]) -> None:
+def _retired(db: Database, f: Faults, short: dict[str, str], known: dict[str, str]) -> Iterator[Finding]:
+    """What is no more keeps its ids: nothing else may take them."""
+    for crop in db.crops.values():
+        for i, old in enumerate(crop.retired):
+            address = f"{crop.crop}/{old.protocol}"
+            by = {"short_id": short.get(old.short_id), "protocol": address if address in known else None}
+            for key, taken in by.items():
+                if taken:
+                    said = f"{key} {getattr(old, key)!r} of a retired protocol is taken by {taken}"
+                    yield f.at("crop", crop.crop, ("retired", i, key), said, "give the other one a new id")
+            _remember(crop, old, known)
+            short.setdefault(old.short_id, address)
+
+
+def _remember(crop: Crop, protocol: Protocol | Retired, known: dict[str, str]) -> None:
     """A protocol under every id it has or had."""
     for crop_id in (crop.crop, *crop.aliases):
-        for name in (protocol.protocol, *protocol.aliases):
+        for name in (protocol.protocol, *(protocol.aliases if isinstance(protocol, Protocol) else ())):
             known.setdefault(f"{crop_id}/{name}", protocol.short_id)
 
 

@@ -351,5 +351,5 @@ def _words(name: str, size: float, weight: str, anchor: str, fill: str, rows: li
         return ""
     return (
         f'<g class="el-plant-label {name}" font-size="{number(size)}" font-weight="{weight}" text-anchor="{anchor}" '
-        f'fill="{fill}" stroke="{PAGE}" stroke-width="3" paint-order="stroke">{"".join(rows)}</g>'
+        f'fill="{fill}" stroke="{PAGE}" stroke-width="3" style="paint-order:stroke">{"".join(rows)}</g>'
     )

@@ -29,7 +29,8 @@
         a.href = root + hit[1].location; a.textContent = hit[1].title;
         li.appendChild(a); list.appendChild(li);
       });
-      document.getElementById("pl-count").textContent = words.length ? String(hits.length) : "";
+      var count = document.getElementById("pl-count");
+      count.textContent = words.length ? count.getAttribute("data-found").replace("{n}", hits.length) : "";
     }
     box.addEventListener("input", show); show();
   });

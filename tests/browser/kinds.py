@@ -1,0 +1,54 @@
+"""One page of each kind, and the languages of the demo manual: what the tests of accessibility go through."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from earleaf.database.languages import subtag
+from earleaf.database.manual import load_manual
+
+ROOT = Path(__file__).resolve().parents[2]
+MANUAL = ROOT / "demo_scenario/manual.yml"
+
+KINDS = {
+    "home": "",
+    "crop list": "crops/",
+    "crop": "crops/corn/",
+    "handout": "crops/corn/tassel-to-silk/",
+    "handout, two bags": "crops/wheat/gs30-nitrogen/",
+    "lab handout": "labs/pebblecross/corn/tassel-to-silk/",
+    "lab": "labs/larkmoor/",
+    "labs": "labs/",
+    "stages list": "stages/",
+    "stage guide": "stages/corn-leaf-collar/",
+    "cards": "cards/",
+    "cards of a lab": "cards/larkmoor/",
+    "calendars": "calendars/",
+    "calendar": "calendars/corn/",
+    "cool hours": "calendars/cool-hours/",
+    "drawings": "drawings/",
+    "sources": "sources/",
+    "guide": "guide/",
+    "chapter": "drying-and-mailing/",
+    "for your site": "embed/",
+    "search": "search/?q=corn",
+}
+EMBEDS = {
+    "embedded handout": "embed/corn/tassel-to-silk/",
+    "embedded calendar": "embed/calendars/corn/",
+    "embedded card": "embed/cards/corn-tassel-to-silk/",
+}
+NOT_IN_THE_THEME = {"search"}  # the theme has a search box of its own, on every page
+
+
+def prefixes() -> dict[str, str]:
+    """Language of each edition of the demo manual, and the folder it stands in: "" for the first, then "es/"."""
+    manual, _ = load_manual(MANUAL)
+    assert manual is not None
+    return {tag: "" if tag == manual.languages[0] else f"{subtag(tag)}/" for tag in manual.languages}
+
+
+PREFIXES = prefixes()
+PLAIN = [(kind, prefix + place) for prefix in PREFIXES.values() for kind, place in {**KINDS, **EMBEDS}.items()]
+PAGES = [(kind, prefix + place) for prefix in PREFIXES.values() for kind, place in KINDS.items()]
+THEME = [(kind, place) for kind, place in PAGES if kind not in NOT_IN_THE_THEME]
