@@ -129,7 +129,8 @@ def test_nothing_in_it_reaches_out(edition: SiteTree) -> None:
         ]
         wrong += [(name, "handler", a) for a in page.xpath("//@*[starts-with(name(), 'on')]")]
         wrong += [
-            (name, "word", w) for w in re.findall(r"cookie|localStorage|sessionStorage|indexedDB|@import|url\((?!#)", text)
+            (name, "word", w)
+            for w in re.findall(r"cookie|localStorage|sessionStorage|indexedDB|@import|url\((?!#)", text)
         ]
         wrong += [(name, "meta", "") for _ in page.xpath("//meta[@http-equiv='refresh']")]
     assert not wrong, report(wrong)
