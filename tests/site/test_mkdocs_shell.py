@@ -47,7 +47,8 @@ def article(path: Path) -> str:
 
 
 def test_same_addresses_and_bodies(skin: Path, pages_only: Path) -> None:
-    ours = {p.parent.relative_to(pages_only).as_posix() for p in pages_only.rglob("index.html")} - {"search"}
+    ours = {p.parent.relative_to(pages_only).as_posix() for p in pages_only.rglob("index.html")}
+    ours = {address for address in ours if address.split("/")[-1] != "search"}  # the theme's search is on every page
     theirs = {p.parent.relative_to(skin).as_posix() for p in skin.rglob("index.html")}
     assert ours == theirs
     different = [a for a in sorted(ours) if article(pages_only / a / "index.html") != article(skin / a / "index.html")]

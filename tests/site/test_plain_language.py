@@ -84,7 +84,7 @@ def test_what_the_page_prints_is_what_is_scored(demo: Prepared, readings: dict[s
     crop = edition.db.crops["corn"]
     local = localise(edition.db, crop, crop.protocols[2], edition.db.labs.get(lab))
     view = handout(edition.db, edition.words, edition.manual, local)
-    page = html.fromstring(handout_page(edition.db, Pages(edition.words), local, view).body)
+    page = html.fromstring(handout_page(edition.db, edition.manual, Pages(edition.words), local, view).body)
     for mark in page.xpath("//sup"):
         mark.drop_tree()
     found = page.xpath(

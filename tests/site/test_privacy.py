@@ -24,7 +24,7 @@ POSITION = re.compile(
     r"|\bgeo:|\"(?:lat|lon|latitude|longitude)\"",
     re.I,
 )
-TEXTS = (".html", ".json", ".js", ".txt", ".css", ".xml", ".svg")
+TEXTS = (".html", ".json", ".js", ".txt", ".css", ".xml", ".svg", ".csv", ".atom")
 LISTS = Path(__file__).resolve().parents[2] / "demo_scenario"
 
 

@@ -40,7 +40,24 @@ class Chapter:
 
 
 TAKEN = frozenset(
-    "assets c calendars cards changes crops data drawings embed guide labs offline search sources stages terms".split()
+    [
+        "assets",
+        "c",
+        "calendars",
+        "cards",
+        "changes",
+        "crops",
+        "data",
+        "drawings",
+        "embed",
+        "guide",
+        "labs",
+        "offline",
+        "search",
+        "sources",
+        "stages",
+        "terms",
+    ]
 )
 
 

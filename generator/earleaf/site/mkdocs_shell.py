@@ -176,10 +176,13 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             config.copyright = say(config.copyright)
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Replace MkDocs' reading of docs/ by our finished pages and files; chapters of other languages are not its."""
+        """Replace MkDocs' reading of docs/ by our finished pages and files; chapters of other languages are not its.
+
+        Nor is the theme's sitemap, which is a mere file to MkDocs once it is no template any more.
+        """
         folders = {subtag(tag) for tag in self.edition.manual.languages if not is_source(tag)}
         for known in [*files]:
-            if known.src_uri.split("/")[0] in folders:
+            if known.src_uri.split("/")[0] in folders or known.src_uri == "sitemap.xml":
                 files.remove(known)
         for page in self.tree.pages.values():
             src = f"{page.address}index.md"
