@@ -285,7 +285,8 @@ def test_charts_and_tables_speak_the_language_of_the_page(demo: Prepared, crop: 
     body = html.fromstring(made.page.body)
     for skipped in body.xpath("//*[contains(@class,'el-sources') or contains(@class,'el-foot')]"):
         skipped.drop_tree()
-    text, shorter = "", " ".join(body.xpath("//text()"))
+    # A short month is the first letters of its translation: here a mark that opens and two letters.
+    text, shorter = "", re.sub(r"«[A-Z][a-z](?![a-z»])", " ", " ".join(body.xpath("//text()")))
     while text != shorter:
         text, shorter = shorter, re.sub(r"«[^«»]*»", " ", shorter)
     names = {word for lab in db.labs.values() for word in lab.name.split()}

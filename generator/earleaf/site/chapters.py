@@ -39,26 +39,24 @@ class Chapter:
         return "" if self.name == "index" else f"{self.name}/"
 
 
-TAKEN = frozenset(
-    [
-        "assets",
-        "c",
-        "calendars",
-        "cards",
-        "changes",
-        "crops",
-        "data",
-        "drawings",
-        "embed",
-        "guide",
-        "labs",
-        "offline",
-        "search",
-        "sources",
-        "stages",
-        "terms",
-    ]
-)
+TAKEN = {
+    "assets",
+    "c",
+    "calendars",
+    "cards",
+    "changes",
+    "crops",
+    "data",
+    "drawings",
+    "embed",
+    "guide",
+    "labs",
+    "offline",
+    "search",
+    "sources",
+    "stages",
+    "terms",
+}
 
 
 def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding]]:
