@@ -269,10 +269,10 @@ def test_the_page_links_its_sheets(site: SiteTree, calendars: dict[str, Any]) ->
 
 
 class _Marked(dict[str, str]):
-    """Translates any sentence by putting marks round it."""
+    """Translates any sentence by putting marks round it; of a month, whose start is cut off, one letter is enough."""
 
     def get(self, key: str, default: str | None = None) -> str:  # type: ignore[override]
-        return f"«{key}»"
+        return f"«{key[0]}»" if key in MONTHS else f"«{key}»"
 
 
 @pytest.mark.parametrize("crop", ["corn", "wheat", "sugar-beet"])
@@ -285,8 +285,7 @@ def test_charts_and_tables_speak_the_language_of_the_page(demo: Prepared, crop: 
     body = html.fromstring(made.page.body)
     for skipped in body.xpath("//*[contains(@class,'el-sources') or contains(@class,'el-foot')]"):
         skipped.drop_tree()
-    # A short month is the first letters of its translation: here a mark that opens and two letters.
-    text, shorter = "", re.sub(r"«[A-Z][a-z](?![a-z»])", " ", " ".join(body.xpath("//text()")))
+    text, shorter = "", " ".join(body.xpath("//text()"))
     while text != shorter:
         text, shorter = shorter, re.sub(r"«[^«»]*»", " ", shorter)
     names = {word for lab in db.labs.values() for word in lab.name.split()}
