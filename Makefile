@@ -6,7 +6,7 @@ READY := $(VENV)/.ready
 # An open daily record of one station, for tests of the forecast; only its data file is read.
 WEATHER_DATA := aquacrop==3.1.0
 
-.PHONY: help manual plain season test quick check serve lint types schema addresses lock bench screenshots clean
+.PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench screenshots clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -29,8 +29,11 @@ season: $(READY) ## the demo team's own plantings into private/, as on a day of 
 	@$(BIN)/earleaf season --manual demo_scenario/manual.yml --plantings demo_scenario/plantings.csv \
 	  --seen demo_scenario/seen.csv --today 2027-06-14 --out private
 
-test: $(READY) ## set up and run every test
-	$(BIN)/python -m pytest
+test: $(READY) ## set up and run every test but the slow ones
+	$(BIN)/python -m pytest -m "not slow"
+
+slow: $(READY) ## the long tests: every page kind in every language, the HTML checker, all frames
+	$(BIN)/python -m pytest -m slow
 
 quick: $(READY) ## the tests that need no browser
 	$(BIN)/python -m pytest -m "not browser and not slow"

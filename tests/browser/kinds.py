@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+from _pytest.mark import ParameterSet
+
 from earleaf.database.languages import subtag
 from earleaf.database.manual import load_manual
 
@@ -49,6 +52,18 @@ def prefixes() -> dict[str, str]:
 
 
 PREFIXES = prefixes()
-PLAIN = [(kind, prefix + place) for prefix in PREFIXES.values() for kind, place in {**KINDS, **EMBEDS}.items()]
-PAGES = [(kind, prefix + place) for prefix in PREFIXES.values() for kind, place in KINDS.items()]
-THEME = [(kind, place) for kind, place in PAGES if kind not in NOT_IN_THE_THEME]
+IN_EVERY_LANGUAGE = {"home", "handout", "calendar", "cards", "chapter"}
+"""Kinds that the usual run looks at in each language; the slow run looks at all."""
+
+
+def _places(kinds: dict[str, str]) -> list[ParameterSet]:
+    """Each kind in each language. The markup is the same in all: most of a second language is left to the slow run."""
+    return [
+        pytest.param(kind, prefix + place, marks=[pytest.mark.slow] * (bool(prefix) and kind not in IN_EVERY_LANGUAGE))
+        for prefix in PREFIXES.values()
+        for kind, place in kinds.items()
+    ]
+
+
+PLAIN = _places({**KINDS, **EMBEDS})
+THEME = _places({kind: place for kind, place in KINDS.items() if kind not in NOT_IN_THE_THEME})
