@@ -52,18 +52,18 @@ def prefixes() -> dict[str, str]:
 
 
 PREFIXES = prefixes()
-IN_EVERY_LANGUAGE = {"home", "handout", "calendar", "cards", "chapter"}
-"""Kinds that the usual run looks at in each language; the slow run looks at all."""
+USUAL = {"home", "handout", "calendar", "cards", "chapter"}
+"""Kinds that the usual run looks at in each language and under the theme; the slow run looks at all."""
 
 
-def _places(kinds: dict[str, str]) -> list[ParameterSet]:
-    """Each kind in each language. The markup is the same in all: most of a second language is left to the slow run."""
+def _places(kinds: dict[str, str], usual: set[str]) -> list[ParameterSet]:
+    """Each kind in each language, slow but for the first language of the usual kinds and for `USUAL` in every one."""
     return [
-        pytest.param(kind, prefix + place, marks=[pytest.mark.slow] * (bool(prefix) and kind not in IN_EVERY_LANGUAGE))
+        pytest.param(kind, prefix + place, marks=[pytest.mark.slow] * (kind not in (USUAL if prefix else usual)))
         for prefix in PREFIXES.values()
         for kind, place in kinds.items()
     ]
 
 
-PLAIN = _places({**KINDS, **EMBEDS})
-THEME = _places({kind: place for kind, place in KINDS.items() if kind not in NOT_IN_THE_THEME})
+PLAIN = _places({**KINDS, **EMBEDS}, {*KINDS, *EMBEDS})
+THEME = _places({kind: place for kind, place in KINDS.items() if kind not in NOT_IN_THE_THEME}, USUAL)

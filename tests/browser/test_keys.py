@@ -9,7 +9,7 @@ import pytest
 from kinds import KINDS, PREFIXES
 from playwright.sync_api import Page
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 Opener = Callable[..., Any]
 SHELLS = ["plain", "theme"]

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page
 
 from conftest import opening
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 Opener = Callable[..., Any]
 NARROW = {"width": 320, "height": 640}  # WCAG 2.2, 1.4.10 reflow: 320 CSS px
