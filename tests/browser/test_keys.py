@@ -36,12 +36,14 @@ STOP = """() => { let e = document.activeElement;
   return {stop, name, line: s.outlineStyle !== 'none' && parseFloat(s.outlineWidth) >= 2, top}; }"""
 
 
-def close_search(page: Page) -> None:
-    """The search of the theme opens over the page. It holds the page still a while later: close it at a human pace."""
+def through_search(page: Page) -> Any:
+    """The search of the theme opens over the page, and later holds it still: look, and close it, at a human pace."""
     page.wait_for_timeout(700)
+    stop = page.evaluate(STOP)
     page.keyboard.press("Escape")
     page.wait_for_timeout(600)
     page.locator(".md-search__input").evaluate("e => e.blur()")
+    return stop
 
 
 def walk(page: Page, key: str) -> list[dict[str, Any]]:
@@ -53,7 +55,7 @@ def walk(page: Page, key: str) -> list[dict[str, Any]]:
         if stop is None:
             return stops
         if "md-search__input" in stop["name"]:
-            close_search(page)
+            stop = through_search(page)
         stops.append(stop)
     raise AssertionError(f"{key} does not leave the page")
 
