@@ -17,6 +17,7 @@ from .site.build import Prepared, build_plain, prepare
 from .site.cache import Cache, usual_folder
 from .site.cards import CannotBuild, Press, pick_cards, print_cards
 from .site.editions import left_out
+from .site.offline import NotInManual, TooBig, Wanted, make_copy
 from .site.private import Asked, BadLists, make_season
 from .site.publish import NotOurs
 from .views.words import Words
@@ -26,6 +27,8 @@ FINE, FINDINGS, USAGE, FAILED = 0, 1, 2, 3
 EXAMPLES = """examples:
   earleaf check                          every rule over the manual in this folder
   earleaf build --plain --out site       the plain site
+  earleaf build --offline --lab larkmoor --out copy.zip
+                                         one zip for places without signal: unpack it, open index.html
   earleaf cards --crop corn --lab larkmoor --paper letter --out corn.pdf
   earleaf season --plantings plantings.csv --seen seen.csv --out private
                                          dates, visits and calendars of your own plantings; never published
@@ -80,7 +83,11 @@ def _parser() -> argparse.ArgumentParser:
     manual_option(build)
     build.add_argument("--plain", action="store_true", help="without MkDocs, with the small theme of our own")
     build.add_argument("--no-cards", action="store_true", help="pages only: quicker, nothing to print")
-    build.add_argument("--out", type=Path, default=Path("site"), help="folder to fill (default: site)")
+    build.add_argument("--offline", action="store_true", help="one zip to carry, in one language; opens without signal")
+    build.add_argument("--language", default=None, help="with --offline: a language of the manual (default: its first)")
+    build.add_argument("--lab", default=None, help="with --offline: only this lab, with pictures of its cards")
+    build.add_argument("--crop", action="append", default=[], metavar="CROP", help="with --offline: may be given often")
+    build.add_argument("--out", type=Path, default=None, help="folder to fill (default: site), or zip (copy.zip)")
     build.set_defaults(run=_build)
     serve = verbs.add_parser("serve", help="preview in the browser; reloads when a file changes")
     serve.add_argument("--address", default="127.0.0.1:8000")
@@ -185,6 +192,10 @@ def _check(args: argparse.Namespace) -> int:
 
 def _build(args: argparse.Namespace) -> int:
     started = time.perf_counter()
+    args.out = args.out or Path("copy.zip" if args.offline else "site")
+    if not args.offline and (args.language or args.lab or args.crop):
+        print("earleaf: --language, --lab and --crop go with --offline; the site holds all of them", file=sys.stderr)
+        return USAGE
     prepared = _prepared(args)
     if prepared is None:
         return USAGE
@@ -193,7 +204,14 @@ def _build(args: argparse.Namespace) -> int:
         print(f"not built; {args.out} is as it was", file=sys.stderr)
         return FINDINGS
     try:
-        if args.plain:
+        if args.offline:
+            wanted = Wanted(args.language, tuple(args.crop), args.lab)
+            edition, tree, size = make_copy(
+                prepared, wanted, args.out, None if args.no_cards else Cache(usual_folder())
+            )
+            prepared.findings += left_out(edition, tree)
+            pages = len(tree.pages)
+        elif args.plain:
             cache = None if args.no_cards else Cache(usual_folder())
             trees = build_plain(prepared, args.out, cache)
             prepared.findings += [finding for one in trees for finding in left_out(*one)]
@@ -207,12 +225,18 @@ def _build(args: argparse.Namespace) -> int:
         _report(list(error.findings), prepared.db)
         print(f"not built; {args.out} is as it was", file=sys.stderr)
         return FINDINGS
-    except (OSError, NotOurs) as error:
+    except NotInManual as error:
+        print(f"earleaf: {error}", file=sys.stderr)
+        return USAGE
+    except (OSError, NotOurs, TooBig) as error:
         print(f"earleaf: not built: {error}", file=sys.stderr)
         return FAILED
     seconds = time.perf_counter() - started
     for finding in prepared.findings:
         print(finding)
+    if args.offline:
+        print(f"{args.out}: {size / 1e6:.1f} MB, {edition.name}. Unpack it, then open index.html in its folder")
+        return FINE
     print(f"{pages} pages in {seconds:.1f} s. Open {args.out / 'index.html'}")
     return FINE
 

@@ -4,40 +4,21 @@ from __future__ import annotations
 
 import os
 import shutil
-import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
-from functools import partial
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
 from kinds import MANUAL
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from serving import served
 
 from earleaf.site.build import Prepared
 from earleaf.site.mkdocs_shell import build_mkdocs
 from earleaf.site.private import Asked, make_season
 
 PHONE = {"width": 390, "height": 844}
-
-
-class Quiet(SimpleHTTPRequestHandler):
-    """A file server that writes no log."""
-
-    def log_message(self, format: str, *args: object) -> None:
-        pass
-
-
-@contextmanager
-def served(folder: Path) -> Iterator[str]:
-    """The address at which a folder is served, with a slash at the end."""
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(folder)))
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield f"http://127.0.0.1:{server.server_address[1]}/"
-    server.shutdown()
-    server.server_close()
 
 
 @pytest.fixture(scope="session")

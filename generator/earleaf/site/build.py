@@ -21,6 +21,7 @@ from .chapters import Chapter, check_chapter, read_chapters
 from .drawings import undrawn
 from .editions import Edition, editions, joined, untranslated
 from .feed_file import read_feeds, remembered
+from .keeping import kept_files, with_keeping
 from .plain_shell import plain_files
 from .publish import publish
 from .tree import Tree, build_tree
@@ -94,6 +95,7 @@ def grow(prepared: Prepared, cache: Cache | None = None) -> list[tuple[Edition, 
         if tree.missing or edition.lacks_start:
             raise CannotBuild(untranslated(edition, tree.missing))
         trees.append((edition, tree))
+    with_keeping(trees)
     return whole(joined(trees))
 
 
@@ -103,6 +105,7 @@ def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> li
     files: dict[str, bytes] = {}
     for edition, tree in trees:
         made = plain_files(tree, edition.manual, edition.words)
+        made |= kept_files(made, edition, tree)
         files |= {f"{edition.prefix}{name}": content for name, content in made.items()}
     if lacking := [fault for edition, _ in trees for fault in untranslated(edition, edition.words.missing)]:
         raise CannotBuild(lacking)

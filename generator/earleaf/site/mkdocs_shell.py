@@ -35,13 +35,16 @@ from .cache import Cache, usual_folder
 from .cards import CannotBuild
 from .editions import Edition, left_out, untranslated
 from .feed_file import remembered
+from .keeping import SEARCH, kept_files
 from .page import Page
 from .plain_shell import head_links
-from .publish import MARK, NotOurs, swap
+from .publish import MARK, NotOurs, swap, write
 from .tree import Tree
 
 TITLE = re.compile(r'<h1 id="([^"]+)"')
 HEADING = re.compile(r'<h2 id="([^"]+)"[^>]*>(.*?)</h2>', re.S)
+LUNR = "assets/javascripts/lunr/min/"
+"""Where the theme has what its search needs for languages other than English."""
 log = logging.getLogger("mkdocs.plugins.earleaf")
 
 
@@ -208,12 +211,23 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             index = json.loads(path.read_text("utf-8"))
             index["docs"] = json.loads(self.tree.search_index())["docs"]
             path.write_text(json.dumps(index, ensure_ascii=False, separators=(",", ":")), "utf-8")
+        self._keep_lists(Path(config.site_dir))
         (Path(config.site_dir) / MARK).write_text("This folder is replaced by each build.\n")
         for edition, tree in self.others:
             self._build_other(config, edition, tree)
         if self.keeps_feeds:
             with remembered(self.feeds_path, self.tree.feeds):
                 pass
+
+    def _keep_lists(self, folder: Path) -> None:
+        """What may be kept on a phone, from the pages as the theme has made them and with the theme's own files."""
+        made = dict(self.tree.files)
+        pages = (folder / f"{address}index.html" for address in self.tree.pages)
+        for path in (*pages, folder / SEARCH, *(folder / "assets").rglob("*")):
+            if path.is_file():
+                made[path.relative_to(folder).as_posix()] = path.read_bytes()
+        search = (f"{LUNR}lunr.{name}.min.js" for name in ("stemmer.support", self.edition.words.about.language))
+        write(kept_files(made, self.edition, self.tree, search), folder)
 
     def _build_other(self, config: MkDocsConfig, edition: Edition, tree: Tree) -> None:
         """Another language, by a run of its own into a folder of the same site."""

@@ -24,10 +24,11 @@ class Site:
     edition: str
     invented: bool
     menu: tuple[Link, ...]
+    copy: bool
 
 
-def plain_files(tree: Tree, manual: Manual, words: Words) -> dict[str, bytes]:
-    """Every file of the plain site, by name."""
+def plain_files(tree: Tree, manual: Manual, words: Words, *, copy: bool = False) -> dict[str, bytes]:
+    """Every file of the plain site, by name; `copy` says that it is to be carried, and not on the web."""
     site = Site(
         manual.title,
         manual.team,
@@ -35,6 +36,7 @@ def plain_files(tree: Tree, manual: Manual, words: Words) -> dict[str, bytes]:
         words.day(manual.edition),
         manual.invented,
         tuple(tree.menu),
+        copy,
     )
     wrap = Wrapper(words, site)
     files = dict(tree.files)

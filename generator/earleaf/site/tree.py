@@ -16,7 +16,7 @@ from ..model.manual import Manual
 from ..rendering.data import to_bytes
 from ..rendering.pages import Pages
 from ..views.calendar import lab_feed
-from ..views.cards import cards_page
+from ..views.cards import cards_page, deck_file
 from ..views.common import Link, crop_address
 from ..views.data_page import tables
 from ..views.lab import lab_page
@@ -43,7 +43,8 @@ class Tree:
     """Every output. `menu` is the navigation, index pages only; `feeds` is what the feeds must remember.
 
     `missing` are sentences of the program and of what all crops share that the language lacks, `left_out` the crops
-    that are not shown for want of a translation, each with the sentences it lacks.
+    that are not shown for want of a translation, each with the sentences it lacks. `decks` are the files that hold
+    all cards of a lab, one a page, with those cards in order, each as the address of its own file without the ending.
     """
 
     pages: dict[str, Page] = field(default_factory=dict)
@@ -53,6 +54,7 @@ class Tree:
     language: str = SOURCE_LANGUAGE
     missing: frozenset[str] = frozenset()
     left_out: dict[str, frozenset[str]] = field(default_factory=dict)
+    decks: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     def add(self, page: Page) -> None:
         if page.address in self.pages:
@@ -168,6 +170,9 @@ def _cards(press: Press, pages: Pages, tree: Tree, cards: Cards, faults: list[Fi
     if faults:
         raise CannotBuild(faults)
     tree.files.update(press.decks(cards))
+    for name, ready in cards.items():
+        deck = deck_file(press.db.labs[name] if name else None, None)
+        tree.decks[deck] = tuple(f"cards/{one.card.name}" for one in ready)
     tree.files.update(press.records())
     press.cache.tidy()
     words = pages.words

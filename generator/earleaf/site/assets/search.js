@@ -6,7 +6,10 @@
   var root = document.body.getAttribute("data-root");
   var asked = new URLSearchParams(location.search).get("q");
   if (asked) box.value = asked;
-  fetch(root + "search/search_index.json").then(function (r) { return r.json(); }).then(function (index) {
+  // A copy that is opened from a disk has the list in a script, for there no script may read a file.
+  var loaded = window.earleafIndex ? Promise.resolve(window.earleafIndex)
+    : fetch(root + "search/search_index.json").then(function (r) { return r.json(); });
+  loaded.then(function (index) {
     function show() {
       var words = fold(box.value).split(/\s+/).filter(Boolean);
       var hits = [];
