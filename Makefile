@@ -6,7 +6,7 @@ READY := $(VENV)/.ready
 # An open daily record of one station, for tests of the forecast; only its data file is read.
 WEATHER_DATA := aquacrop==3.1.0
 
-.PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench screenshots clean
+.PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench quality screenshots clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -67,6 +67,9 @@ bench: $(READY) ## ratios against other builders, side by side (installs them fo
 	$(BIN)/python benchmarks/build.py
 	$(BIN)/python benchmarks/cards.py
 	$(BIN)/python benchmarks/forecast.py
+
+quality: $(READY) ## renew docs/quality.md from the figures of the long runs
+	$(BIN)/python benchmarks/quality.py
 
 clean: ## remove what the other commands made
 	rm -rf $(VENV) site site-plain build dist

@@ -23,6 +23,8 @@ from ..views.lines import Refs
 CITE = re.compile(r"\s*\[(@[a-z0-9-]+(?:;\s*@[a-z0-9-]+)*)\]")
 RULES = re.compile(r"<!--\s*rules:\s*([a-z, ]+?)\s*-->")
 CAUTIONS = re.compile(r"<!--\s*cautions\s*-->")
+ASIDE = "<!-- not a chapter"
+"""A Markdown file in the folder that starts so is for other eyes: no page of the manual."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,8 @@ def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding
             found.append(
                 Finding(file, 0, "not-utf-8", "the file is not UTF-8 text", "save it again with the encoding UTF-8")
             )
+            continue
+        if text.startswith(ASIDE):
             continue
         head = re.match(r"#\s+(.+)", text)
         if not re.match(ID_PATTERN, path.stem) or path.stem in TAKEN:

@@ -236,8 +236,8 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         plugin = other.plugins["earleaf"]
         assert isinstance(plugin, EarleafPlugin)
         plugin.edition, plugin.tree, plugin.others, plugin.is_ready = edition, tree, [], True
-        plugin._set_up(other)  # now, for the theme's search asks for the language before it is our turn
         plugin.config["cards"], plugin.watched = self.config.cards, []
+        plugin._set_up(other)  # now, for the theme's search asks for the language before it is our turn
         mkdocs_build.build(other)
         (Path(folder) / MARK).unlink()
 
