@@ -230,16 +230,21 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         write(kept_files(made, self.edition, self.tree, search), folder)
 
     def _build_other(self, config: MkDocsConfig, edition: Edition, tree: Tree) -> None:
-        """Another language, by a run of its own into a folder of the same site."""
+        """Another language, by a run of its own into a folder of the same site.
+
+        MkDocs keeps one plugin for all its runs: what it holds of the first edition is put back after this one.
+        """
+        first = dict(vars(self))
         folder = str(Path(config.site_dir) / edition.prefix)
         other = load_config(config.config_file_path, site_dir=folder, strict=config.strict)
         plugin = other.plugins["earleaf"]
         assert isinstance(plugin, EarleafPlugin)
         plugin.edition, plugin.tree, plugin.others, plugin.is_ready = edition, tree, [], True
-        plugin.config["cards"], plugin.watched = self.config.cards, []
+        plugin.config["cards"], plugin.watched, plugin.keeps_feeds = first["config"].cards, [], False
         plugin._set_up(other)  # now, for the theme's search asks for the language before it is our turn
         mkdocs_build.build(other)
         (Path(folder) / MARK).unlink()
+        vars(self).update(first)
 
     def on_post_page(self, output: str, *, page: MkDocsPage, config: MkDocsConfig) -> str:
         """Put our own links into the head of a page."""
