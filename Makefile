@@ -6,7 +6,7 @@ READY := $(VENV)/.ready
 # An open daily record of one station, for tests of the forecast; only its data file is read.
 WEATHER_DATA := aquacrop==3.1.0
 
-.PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench quality screenshots clean
+.PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench quality guides notices coverage clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -41,8 +41,8 @@ quick: $(READY) ## the tests that need no browser
 check: $(READY) ## every rule over the database and the demo manual
 	@$(BIN)/earleaf check --manual demo_scenario/manual.yml
 
-serve: $(READY) ## preview with live reload
-	@NO_MKDOCS_2_WARNING=1 $(BIN)/mkdocs serve
+serve: $(READY) ## preview of the demo manual, without cards; reloads when a file changes
+	@$(BIN)/earleaf serve --manual demo_scenario/manual.yml
 
 lint: $(READY) ## format and style
 	$(BIN)/ruff format --check generator tests benchmarks
@@ -53,6 +53,12 @@ types: $(READY) ## static types
 
 schema: $(READY) ## renew protocols/schema/, the editor hints made from the model
 	@$(BIN)/python -m earleaf.rendering.schema protocols/schema
+
+guides: $(READY) ## renew docs/guides/keys.md, the list of all keys, from the model
+	@$(BIN)/python tests/habits/keys_page.py
+
+notices: $(READY) ## renew THIRD-PARTY.md, the list of licences, from what is installed
+	@$(BIN)/python tests/habits/third_party.py
 
 addresses: plain ## add new addresses of the demo manual to the list of those that must stay for ever
 	@$(BIN)/python -m earleaf.site.addresses site-plain demo_scenario/published-addresses.txt larkmoor pebblecross quillwater

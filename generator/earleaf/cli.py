@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import tempfile
 import time
 from collections.abc import Callable
 from datetime import date
@@ -16,10 +17,10 @@ from .rendering.paper.sheets import CARDS, PAPERS, imposed, single
 from .site.build import Prepared, build_plain, prepare
 from .site.cache import Cache, usual_folder
 from .site.cards import CannotBuild, Press, pick_cards, print_cards
-from .site.editions import left_out
-from .site.offline import NotInManual, TooBig, Wanted, make_copy
+from .site.editions import NotInManual, left_out
+from .site.offline import TooBig, Wanted, make_copy
 from .site.private import Asked, BadLists, make_season
-from .site.publish import NotOurs
+from .site.publish import NotOurs, put, recover, why
 from .views.words import Words
 
 FINE, FINDINGS, USAGE, FAILED = 0, 1, 2, 3
@@ -89,12 +90,15 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--crop", action="append", default=[], metavar="CROP", help="with --offline: may be given often")
     build.add_argument("--out", type=Path, default=None, help="folder to fill (default: site), or zip (copy.zip)")
     build.set_defaults(run=_build)
-    serve = verbs.add_parser("serve", help="preview in the browser; reloads when a file changes")
-    serve.add_argument("--address", default="127.0.0.1:8000")
+    serve = verbs.add_parser("serve", help="preview in the browser, without cards; reloads when a file changes")
+    manual_option(serve)
+    serve.add_argument(
+        "--address", type=_address, default=("127.0.0.1", 8000), help="where it is shown (default: 127.0.0.1:8000)"
+    )
     serve.set_defaults(run=_serve)
     cards = verbs.add_parser("cards", help="print pocket cards: single, or on sheets, in any size")
     cards.add_argument("--crop", action="append", default=[], metavar="CROP[/PROTOCOL]", help="may be given often")
-    cards.add_argument("--lab", default=None)
+    cards.add_argument("--lab", default=None, help="matched to this lab (default: any lab)")
     cards.add_argument("--card", default=None, help=f"card size: {', '.join(CARDS)} (default: what fits the paper)")
     cards.add_argument("--paper", default=None, help=f"sheets with cut marks: {', '.join(PAPERS)}")
     cards.add_argument("--bleed", action="store_true", help="single cards for a print shop: 1/8 in bleed, cut marks")
@@ -103,8 +107,8 @@ def _parser() -> argparse.ArgumentParser:
     cards.set_defaults(run=_cards)
     _season_parser(verbs.add_parser("season", help="dates, visits and calendars of your own plantings"), manual_option)
     explain = verbs.add_parser("explain", help="print where every value of a protocol comes from")
-    explain.add_argument("protocol", metavar="crop/protocol")
-    explain.add_argument("--lab", default=None)
+    explain.add_argument("protocol", metavar="crop/protocol", help="such as corn/tassel-to-silk")
+    explain.add_argument("--lab", default=None, help="as this lab wants it (default: any lab)")
     manual_option(explain)
     explain.set_defaults(run=_explain)
     catalogue = verbs.add_parser(
@@ -125,6 +129,7 @@ def _season_parser(season: argparse.ArgumentParser, manual_option: Callable[[arg
     season.add_argument("--plantings", type=Path, required=True, help="your list: id, crop, planted, station, lab ...")
     season.add_argument("--seen", type=Path, default=None, help="what your scouts saw: id, stage, day")
     season.add_argument("--out", type=Path, required=True, help="folder to fill; never inside the public site")
+    season.add_argument("--language", default=None, help="a language of the manual, such as es (default: its first)")
     season.add_argument("--today", type=_day, default=None, metavar="YYYY-MM-DD", help="default: today")
     manual_option(season)
     season.set_defaults(run=_season)
@@ -135,6 +140,13 @@ def _day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is no day; write it as 2027-06-01, year first") from None
+
+
+def _address(text: str) -> tuple[str, int]:
+    host, _, port = text.rpartition(":")
+    if not host or not port.isdigit() or int(port) > 65_535:
+        raise argparse.ArgumentTypeError(f"{text!r} is no address; write it as 127.0.0.1:8000")
+    return host, int(port)
 
 
 def _find_manual(given: Path | None) -> Path | None:
@@ -196,6 +208,8 @@ def _build(args: argparse.Namespace) -> int:
     if not args.offline and (args.language or args.lab or args.crop):
         print("earleaf: --language, --lab and --crop go with --offline; the site holds all of them", file=sys.stderr)
         return USAGE
+    if not args.offline:
+        recover(args.out)
     prepared = _prepared(args)
     if prepared is None:
         return USAGE
@@ -229,7 +243,7 @@ def _build(args: argparse.Namespace) -> int:
         print(f"earleaf: {error}", file=sys.stderr)
         return USAGE
     except (OSError, NotOurs, TooBig) as error:
-        print(f"earleaf: not built: {error}", file=sys.stderr)
+        print(f"earleaf: not built: {why(error, args.out)}", file=sys.stderr)
         return FAILED
     seconds = time.perf_counter() - started
     for finding in prepared.findings:
@@ -242,9 +256,28 @@ def _build(args: argparse.Namespace) -> int:
 
 
 def _serve(args: argparse.Namespace) -> int:
-    from .site.mkdocs_shell import serve_mkdocs
+    from .site.preview import Preview, serve
 
-    return serve_mkdocs(args.address)
+    path = _find_manual(args.manual)
+    if path is None:
+        return USAGE
+
+    def tell(findings: list[Finding], line: str) -> None:
+        print(*findings, line, sep="\n", flush=True)
+
+    with tempfile.TemporaryDirectory(prefix="earleaf-") as folder:
+        preview = Preview(path, Path(folder), tell, date.today)
+        preview.build()
+        host, port = args.address
+        print(f"Open http://{host}:{port}/. Ctrl+C ends the preview", flush=True)
+        try:
+            serve(preview, host, port)
+        except KeyboardInterrupt:
+            return FINE
+        except OSError as error:
+            print(f"earleaf: cannot serve at {host}:{port}: {error.strerror}; try another --address", file=sys.stderr)
+            return FAILED
+    return FINE
 
 
 def _cards(args: argparse.Namespace) -> int:
@@ -264,13 +297,13 @@ def _cards(args: argparse.Namespace) -> int:
         return USAGE
     press = Press(prepared.db, prepared.manual, Words(units=prepared.db.units), Cache(usual_folder()))
     try:
-        args.out.write_bytes(print_cards(press, picks, lab, sheet))
+        put(print_cards(press, picks, lab, sheet), args.out)
     except CannotBuild as error:
         _report(list(error.findings), prepared.db)
         print(f"not printed; {args.out} is as it was", file=sys.stderr)
         return FINDINGS
     except OSError as error:
-        print(f"earleaf: not printed: {error}", file=sys.stderr)
+        print(f"earleaf: not printed: {why(error, args.out)}", file=sys.stderr)
         return FAILED
     pages = -(-len(picks) // sheet.per_page)
     print(f"{_many(len(picks), 'card')} on {_many(pages, 'page')}, {sheet.per_page} to a page: {args.out}")
@@ -289,7 +322,7 @@ def _season(args: argparse.Namespace) -> int:
         if not name.is_file():
             print(f"earleaf: there is no file {name}", file=sys.stderr)
             return USAGE
-    asked = Asked(path, args.plantings, args.seen, args.out, args.today or date.today())
+    asked = Asked(path, args.plantings, args.seen, args.out, args.today or date.today(), args.language)
     try:
         count, findings = make_season(prepared.db, prepared.manual, asked)
     except BadLists as error:
@@ -298,8 +331,11 @@ def _season(args: argparse.Namespace) -> int:
         errors = sum(f.level == "error" for f in error.findings)
         print(f"{_many(errors, 'error')}. Not written; {args.out} is as it was", file=sys.stderr)
         return FINDINGS
+    except NotInManual as error:
+        print(f"earleaf: {error}", file=sys.stderr)
+        return USAGE
     except (OSError, NotOurs) as error:
-        print(f"earleaf: not written: {error}", file=sys.stderr)
+        print(f"earleaf: not written: {why(error, args.out)}", file=sys.stderr)
         return FAILED
     for finding in findings:
         print(finding)

@@ -239,7 +239,8 @@ SYNTAX = [
     ),
     Case("not UTF-8", CORN, "", b"crop: corn\nname: Ma\xefs\n", "not-utf-8", 2, ("0xef",), ("UTF-8",)),
     Case("table not UTF-8", ROWS, "", b"row,source\ncorn.uni-a.1,\xe9\n", "not-utf-8", 2, ("0xe9",), ("UTF-8",)),
-    Case("control character", BEAN, "name: Bean", "name: Be\x07an", "bad-yaml", "name: Be", ("no text",), ("delete",)),
+    Case("control character", BEAN, "name: Bean", "name: Be\x07an", "control-character", 2, ("U+0007",), ("delete",)),
+    Case("a figure turned round", BEAN, "title: bloom", 'title: "\\u202E25"', "control-character", 9, ("U+202E",), ("delete",)),
     Case("empty file", BEAN, "", b"", "empty-file", 0, ("is empty",), ("earleaf new",)),
     Case("comment only", BEAN, "", b"# later\n", "empty-file", 0, ("is empty",), ("delete",)),
     Case("a list instead of keys", BEAN, "", b"- crop: bean\n", "wrong-type", 1, ("not a list",), ("key: value",)),
@@ -1506,7 +1507,7 @@ def test_no_file_of_the_data_can_stop_the_check(small: Path, today: date) -> Non
 
 def test_published_ids_that_are_no_text_do_not_stop_the_check(small: Path, today: date) -> None:
     (small / IDS).write_bytes(b"corn/yo\xffng cyng\n")
-    assert [f.rule for f in findings(small, today)] == ["id"]
+    assert [(f.rule, f.line) for f in findings(small, today)] == [("not-utf-8", 1)]
 
 
 def test_a_manual_of_some_crops_has_no_faults_of_the_others(small: Path, today: date) -> None:

@@ -133,6 +133,42 @@ def test_a_dropped_planting_is_cancelled_and_comes_back_with_the_next_number(fol
     assert {state for uid, state in states(build(folder, today)[CORN]).items() if "05-05" in uid} == {(2, "TENTATIVE")}
 
 
+SPANISH = "edition: 2026-11-25\nlanguages: [en, es]\nchapters_folder: docs"
+
+
+def said(folder: Path, name: str) -> dict[str, tuple[str, ...]]:
+    """Status, summary, description and address of each event of a built feed."""
+    events = read((folder.parent / "site" / name).read_bytes()).parts
+    return {e["UID"].value: tuple(e[key].text for key in ("STATUS", "SUMMARY", "DESCRIPTION", "URL")) for e in events}
+
+
+def test_a_dropped_event_is_said_in_the_language_of_its_feed(folder: Path, today: date) -> None:
+    """The state is kept in the words of the first edition; the Spanish feeds speak Spanish all the same."""
+    for name, text in (("docs/index.md", "# Start\n\nGo.\n"), ("docs/es/index.md", "# Inicio\n\nVaya.\n")):
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, "utf-8")
+    change(folder, "title: Corn in two places", "title: Wrenfold Valley sampling manual")
+    change(folder, "edition: 2026-11-25", SPANISH)
+    build(folder, today)
+    change(folder, '["04-20", "05-05"]', '["04-20"]')
+    build(folder, today)
+    for name, ours, theirs in (
+        (CORN, "Corn: tassel to silk", "Maíz: panoja a cabellos"),
+        (LARKMOOR, "Visit for Larkmoor Plant Lab: Corn, tassel to silk", "Visita"),
+    ):
+        english, spanish = said(folder, name), said(folder, f"es/{name}")
+        gone = {uid for uid in english if "05-05" in uid}
+        assert gone and english.keys() == spanish.keys()
+        (silk,) = (uid for uid in gone if "/tassel-to-silk." in uid)
+        assert english[silk][:3] == ("CANCELLED", ours, "This day no longer holds.")
+        assert spanish[silk][0] == "CANCELLED" and spanish[silk][1].startswith(theirs)
+        assert "silk" not in spanish[silk][1] and spanish[silk][2] == "Este día ya no vale."
+        assert spanish[silk][3] == english[silk][3].replace(f"{HOST}/", f"{HOST}/es/")
+        for uid in gone:
+            assert spanish[uid][1] != english[uid][1]
+
+
 def test_a_crop_that_left_the_calendars_still_says_so(folder: Path, today: date) -> None:
     build(folder, today)
     text = (folder / "manual.yml").read_text("utf-8").replace("crops: [corn]", "crops: [corn, soybean]")

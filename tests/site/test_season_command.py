@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -42,11 +43,17 @@ def lists(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def make(demo: Prepared, lists: Path, today: date = TODAY, out: str = "private", seen: bool = True) -> Path:
+def make(
+    demo: Prepared,
+    lists: Path,
+    today: date = TODAY,
+    out: str = "private",
+    seen: bool = True,
+    language: str | None = None,
+) -> Path:
     assert demo.manual is not None and isinstance(demo.db, ManualDatabase)
-    asked = Asked(
-        DEMO / "manual.yml", lists / "plantings.csv", lists / "seen.csv" if seen else None, lists / out, today
-    )
+    sightings = lists / "seen.csv" if seen else None
+    asked = Asked(DEMO / "manual.yml", lists / "plantings.csv", sightings, lists / out, today, language)
     make_season(demo.db, demo.manual, asked)
     return lists / out
 
@@ -224,6 +231,79 @@ def test_half_written_leaves_the_folder_as_it_was(demo: Prepared, lists: Path, m
     assert content(lists / "private") == before and sorted(p.name for p in lists.iterdir()) == names
 
 
+PROSE = re.compile(r"\b(the|of|and|by|look|crop|day|sample|opens?|closes|planted|seen|then|mail|result|lab)\b", re.I)
+"""Words of the English page that Spanish does not have."""
+
+
+def without_names(text: str) -> str:
+    """What a folder says, without the labs, which are called in English, and without citations."""
+    return re.sub(r"Larkmoor Plant Lab|Quillwater Crop Clinic|Wrenfold Crop Advice", "", text)
+
+
+def test_the_folder_speaks_another_language_of_the_manual(demo: Prepared, lists: Path) -> None:
+    """Page, calendars and links. The data holds no words, and identities stay, so that a phone sees no new event."""
+    english, out = make(demo, lists, out="english"), make(demo, lists, language="es")
+    page = html.document_fromstring((out / "index.html").read_text("utf-8"))
+    assert page.get("lang") == "es-US"
+    for citation in page.xpath("//*[@class='el-sources']//li|//style"):
+        citation.drop_tree()
+    assert PROSE.findall(without_names(page.text_content())) == []
+    assert "Envíe el" in page.text_content() and "Sembrado el 28 de abril" in page.text_content()
+    links = [link for link in page.xpath("//a/@href") if link.startswith("https:")]
+    assert links and all(link.startswith(f"https://{HOST}/es/labs/") for link in links)
+    ours, theirs = events(out), events(english)
+    assert ours.keys() == theirs.keys()
+    for uid, event in ours.items():
+        assert PROSE.findall(without_names(f"{event['SUMMARY']} {event['DESCRIPTION']}")) == [], uid
+        assert event["URL"] == theirs[uid]["URL"].replace(f"{HOST}/", f"{HOST}/es/")
+        assert all(event[key] == theirs[uid][key] for key in ("DTSTART", "DTEND", "SEQUENCE", "STATUS"))
+    assert faults((out / "all.ics").read_bytes(), HOST) == []
+    assert (out / "season.json").read_bytes() == (english / "season.json").read_bytes()
+
+
+def test_without_a_language_it_is_the_first_of_the_manual(demo: Prepared, lists: Path) -> None:
+    assert demo.manual is not None
+    assert content(make(demo, lists)) == content(make(demo, lists, out="named", language="en"))
+    spanish = replace(demo, manual=demo.manual.model_copy(update={"languages": ("es-US", "en")}))
+    page = (make(spanish, lists, out="es") / "index.html").read_text("utf-8")
+    assert '<html lang="es-US">' in page and f"https://{HOST}/labs/" in page
+
+
+def test_a_dropped_event_is_said_again_in_the_language_that_is_asked_for(demo: Prepared, lists: Path) -> None:
+    """The state was kept by an English run; the field is still called what the team calls it."""
+    make(demo, lists)
+    rows = (lists / "plantings.csv").read_text().splitlines(keepends=True)
+    (lists / "plantings.csv").write_text("".join(row for row in rows if not row.startswith("crow-1,")))
+    every = events(make(demo, lists, language="es"))
+    gone = {uid: event for uid, event in every.items() if ".crow-1." in uid}
+    assert gone and all(event["STATUS"] == "CANCELLED" for event in gone.values())
+    for uid, event in gone.items():
+        assert "Crowfoot strip: Soya, " in event["SUMMARY"].replace("Visita a ", "").replace("Visita ", ""), uid
+        assert PROSE.findall(event["SUMMARY"]) == [] and event["DESCRIPTION"] == "Este día ya no vale."
+
+
+def test_a_sentence_that_lacks_is_told_and_no_field_is_left_out(
+    demo: Prepared, lists: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One of the page, and one of a crop: the edition has no page of soybean then, so its links lead to the English."""
+    assert demo.manual is not None and isinstance(demo.db, ManualDatabase)
+    known = demo.db.languages["es-US"]
+    lost = (demo.db.crops["soybean"].protocols[0].see[0].say, "In time to act.")
+    assert set(lost) <= known.sentences.keys()
+    rest = {s: t for s, t in known.sentences.items() if s not in lost}
+    lacking = replace(demo.db, languages={**demo.db.languages, "es-US": replace(known, sentences=rest)})
+    asked = Asked(DEMO / "manual.yml", lists / "plantings.csv", lists / "seen.csv", lists / "own", TODAY, "es")
+    count, findings = make_season(lacking, demo.manual, asked)
+    told = [f for f in findings if f.rule == "not-translated"]
+    assert count == 13 and {f.level for f in told} == {"warning"}
+    assert len(told) == 2 and "soybean" in told[0].message + told[1].message and "'In time to act.'" in str(told)
+    page = html.document_fromstring((lists / "own/index.html").read_text("utf-8"))
+    for row, site in (("crow-1", f"https://{HOST}/labs/"), ("otter-1", f"https://{HOST}/es/labs/")):
+        (link,) = page.get_element_by_id(row).xpath(".//a/@href")
+        assert link.startswith(site)
+    assert len(page.xpath("//tbody/tr")) == 13
+
+
 @pytest.mark.parametrize("where", ["site", "site/crops/own", "web"])
 def test_never_in_or_round_a_public_site(demo: Prepared, lists: Path, where: str) -> None:
     for site in ("site", "web/public"):
@@ -300,6 +380,10 @@ def test_the_command(lists: Path, capsys: pytest.CaptureFixture[str], monkeypatc
     assert "Not written" in told_all.err
     assert command(lists, "--seen", str(lists / "saw.csv")) == 2
     assert "there is no file" in capsys.readouterr().err
+    assert command(lists, "--language", "fr") == 2
+    assert "there is no language 'fr' in this manual; known: en, es, es-US" in capsys.readouterr().err
+    assert command(lists, "--language", "es") == 0
+    assert "not-translated" not in capsys.readouterr().out
     (lists / "own/.earleaf-private").unlink()
     assert command(lists) == 3
     assert "not written" in capsys.readouterr().err

@@ -143,7 +143,7 @@ def test_the_manual_has_the_last_word(folder: Path) -> None:
     ("content", "rule", "line"),
     [
         (f'{HEAD}msgid "Take 20."\nmsgstr "Tátt 25."\n'.encode(), "translation-differs", 4),
-        (f'{HEAD}msgid "Wait."\nmsgstr "Wátt."\n'.encode("latin-1"), "not-utf-8", 0),
+        (f'{HEAD}msgid "Wait."\nmsgstr "Wátt."\n'.encode("latin-1"), "not-utf-8", 5),
     ],
 )
 def test_faults_of_a_file_are_faults_of_the_manual(folder: Path, content: bytes, rule: str, line: int) -> None:
@@ -231,10 +231,16 @@ def test_an_unknown_country_keeps_the_point() -> None:
 
 def test_words_that_melt_together_do_so_where_a_value_is_put_in(folder: Path) -> None:
     put(folder, "language.yml", "language: qps\nname: Qpish\njoined: {' de el ': ' del '}\n")
-    po(folder, ("Tip of {part} here", "Punta de {part} aquí"), ("Never de el one", "Nunca de el uno"))
+    po(
+        folder,
+        ("Tip of {part} here", "Punta de {part} aquí"),
+        ("Never de el one", "Nunca de el uno"),
+        ("From {day} on", "Desde el {day}"),
+    )
     assert said(folder, "Tip of {part} here", part="el tallo") == "Punta del tallo aquí"
     assert said(folder, "Tip of {part} here", part="la hoja") == "Punta de la hoja aquí"
     assert said(folder, "Never de el one") == "Nunca de el uno"
+    assert said(folder, "From {day} on", day="5 de mayo") == "Desde el 5 de mayo"
 
 
 @pytest.mark.parametrize(("sentence", "lacks"), [("Cut.", True), ("{n} {unit}", False), ("{a}, {b} (3)", False)])

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from ..model.finding import Finding
 from ..model.language import SOURCE_LANGUAGE, Language, TermFile, Variants
+from .files import is_folder
 from .load import Loader
 from .near import near
 from .po_files import Entry, read_sentences
@@ -35,7 +37,7 @@ def read_language(
     A later folder has the last word: what is shipped comes first, what stands beside the manual comes last.
     `choices` are the manual's regional words; `told` is where the manual asks for the language.
     """
-    ours = [folder / code for folder in folders if (folder / code).is_dir()]
+    ours = [folder / code for folder in folders if is_folder(folder / code)]
     described = [folder / "language.yml" for folder in ours if (folder / "language.yml").exists()]
     if not described:
         known = sorted({p.parent.name for folder in folders for p in folder.glob("*/language.yml")})
@@ -51,7 +53,8 @@ def read_language(
                 terms = TermFile(variants=(*terms.variants, *read.variants), terms=(*terms.terms, *read.terms))
         here: dict[str, Entry] = {}
         for path in sorted(folder.glob("*.po")):
-            found, findings = read_sentences(path.read_bytes(), loader.name(path))
+            data = loader.bytes_of(path)
+            found, findings = _sentences(data, loader.name(path)) if data is not None else ([], [])
             loader.db.findings += findings
             for entry in found:
                 _keep(loader, here, entry)
@@ -61,6 +64,12 @@ def read_language(
     chosen = _chosen(loader, terms.variants, choices, told)
     sentences = {s: _filled(loader, e, chosen) for s, e in entries.items() if not e.doubtful}
     return Catalogue(language, sentences, entries, terms)
+
+
+@lru_cache(maxsize=100)
+def _sentences(data: bytes, name: str) -> tuple[list[Entry], list[Finding]]:
+    """The sentences of one file. The same bytes are read once, however often asked."""
+    return read_sentences(data, name)
 
 
 def _keep(loader: Loader, entries: dict[str, Entry], entry: Entry) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Container, Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
@@ -31,12 +33,15 @@ from ..model.vocabulary import (
     Unit,
     UnitFile,
 )
+from .files import decode, is_folder, read_bytes, real
 from .places import Places
-from .tables import read_rows
+from .tables import Rows, read_rows
 from .validate import build
 from .yaml_lines import Parsed, parse_yaml
 
 R = TypeVar("R", bound=BaseModel)
+MAX_BYTES = 5_000_000
+"""No file of the database is read further. Each kind of file has a limit of its own below this one."""
 
 
 @dataclass
@@ -45,6 +50,7 @@ class Database:
 
     `left_out` are crops of the database that this manual does not show. `unread` are (kind, id) of what is there but
     faulty, ("source", "") for all of a kind: one fault in a file must not make every use of it a fault too.
+    `digests` are of the bytes of each file that was read: equal digests, equal records.
     """
 
     sources: dict[str, Source] = field(default_factory=dict)
@@ -66,6 +72,7 @@ class Database:
     published_ids: dict[str, tuple[str, int]] = field(default_factory=dict)
     left_out: dict[str, Crop] = field(default_factory=dict)
     unread: set[tuple[str, str]] = field(default_factory=set)
+    digests: dict[str, str] = field(default_factory=dict)
     places: Places = field(default_factory=Places)
     findings: list[Finding] = field(default_factory=list)
 
@@ -89,12 +96,12 @@ class Loader:
     """Reads files into a Database; `root` is what file names in findings are relative to."""
 
     def __init__(self, root: Path) -> None:
-        self.root = root
+        self.root = real(root)
         self.db = Database()
 
     def name(self, path: Path) -> str:
         try:
-            return path.resolve().relative_to(self.root.resolve()).as_posix()
+            return real(path).relative_to(self.root).as_posix()
         except ValueError:
             return path.as_posix()
 
@@ -103,7 +110,7 @@ class Loader:
 
     def protocols(self, folder: Path) -> None:
         """Load a whole protocols folder."""
-        if not folder.is_dir():
+        if not is_folder(folder):
             self.fault(
                 folder, 0, "missing-file", "there is no such folder", "give the folder that holds crops/ and evidence/"
             )
@@ -136,20 +143,26 @@ class Loader:
 
     def read(self, path: Path, record: type[R]) -> tuple[R | None, Parsed]:
         """One YAML file as a record; faults go to the findings."""
-        data = self._bytes(path)
+        data = self.bytes_of(path)
         if data is None:
             return None, Parsed()
-        parsed = parse_yaml(data, self.name(path))
-        value, found = build(record, parsed, self.name(path))
-        self.db.findings += parsed.findings + found
+        value, parsed, found = _record(record, data, self.name(path))
+        self.db.findings += found
         return value, parsed
 
-    def _bytes(self, path: Path) -> bytes | None:
+    def bytes_of(self, path: Path) -> bytes | None:
+        """The content of a file; None, and a finding, if it cannot be read."""
         try:
-            return path.read_bytes()
+            data = read_bytes(path, MAX_BYTES)
         except OSError as error:
             self.fault(path, 0, "missing-file", f"cannot be read: {error.strerror or error}", "check the name")
             return None
+        self.saw(path, data)
+        return data
+
+    def saw(self, path: Path, data: bytes) -> None:
+        """Note what a file held."""
+        self.db.digests[self.name(path)] = sha256(data).hexdigest()
 
     def _one(self, path: Path, record: type[R], kind: str, keep: Callable[[R, str, Parsed], None]) -> None:
         value, parsed = self.read(path, record)
@@ -159,7 +172,7 @@ class Loader:
             keep(value, self.name(path), parsed)
 
     def _each(self, folder: Path, record: type[R], key: str, into: dict[str, R]) -> None:
-        if not folder.is_dir():
+        if not is_folder(folder):
             return
         for path in sorted(folder.glob("*.y*ml")):
             if not re.match(ID_PATTERN, path.stem):
@@ -239,31 +252,48 @@ class Loader:
         self.db.places.put("handling", "base", file, parsed)
 
     def _table(self, path: Path, record: type[R], kind: str, into: dict[str, R]) -> None:
-        data = self._bytes(path)
+        data = self.bytes_of(path)
         if data is None:
             self.db.unread.add((kind, ""))
             return
-        rows, found, lost = read_rows(record, data, self.name(path))
+        name = self.name(path)
+        rows, found, lost = _rows(record, data, name)
         self.db.findings += found
         self.db.unread |= {(kind, name) for name in lost}
         for line, row in rows:
-            ident = row.row  # type: ignore[attr-defined]
+            ident = row.row
             if ident in into:
                 self.fault(path, line, "duplicate-id", f"row {ident!r} is here twice", "give one a new id")
                 continue
             into[ident] = row
-            self.db.places.rows[ident] = (self.name(path), line)
+            self.db.places.rows[ident] = (name, line)
 
     def _published(self, path: Path) -> None:
         """Ids that were once published, one a line: `corn/tassel-silk c7k2`."""
         if not path.exists():
             return
-        data = self._bytes(path)
-        for number, line in enumerate((data or b"").decode("utf-8", "replace").splitlines(), 1):
+        data = self.bytes_of(path)
+        text, wrong = decode(data or b"", self.name(path))
+        self.db.findings += [wrong] if wrong else []
+        for number, line in enumerate(text.splitlines(), 1):
             words = line.split("#")[0].split()
             if words:
                 self.db.published_ids[words[0]] = (words[1] if len(words) > 1 else "", number)
                 self.db.places.rows[f"published:{words[0]}"] = (self.name(path), number)
+
+
+@lru_cache(maxsize=1_000)
+def _record(record: type[Any], data: bytes, name: str) -> tuple[Any, Parsed, tuple[Finding, ...]]:
+    """A YAML file as a record, with its lines and its faults. The same bytes are read once, however often asked."""
+    parsed = parse_yaml(data, name)
+    value, found = build(record, parsed, name)
+    return value, parsed, (*parsed.findings, *found)
+
+
+@lru_cache(maxsize=100)
+def _rows(record: type[R], data: bytes, name: str) -> Rows[R]:
+    """A CSV file as records, the same way."""
+    return read_rows(record, data, name)
 
 
 def load_protocols(folder: Path, root: Path | None = None) -> Database:

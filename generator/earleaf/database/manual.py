@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 
+from ..model.finding import Finding
 from ..model.manual import Manual
 from ..model.region import Region
+from .files import is_folder, read_bytes, real
 from .languages import Catalogue, read_language, subtag
 from .load import Database, Loader
 from .near import near
-from .weather import Weather, needed_days, read_weather
+from .weather import Span, Weather, needed_days, read_weather
+from .weather_text import MAX_BYTES
 from .yaml_lines import Parsed
 
 
@@ -40,7 +44,7 @@ def load_manual(path: Path) -> tuple[Manual | None, ManualDatabase]:
     manual, parsed = probe.read(path, Manual)
     if manual is None:
         return None, probe.db
-    chosen = (folder / manual.protocols_folder).resolve() if manual.protocols_folder else shipped_protocols()
+    chosen = real(folder / manual.protocols_folder) if manual.protocols_folder else shipped_protocols()
     loader = Loader(common_root(folder, chosen.parent))
     loader.db = database = ManualDatabase()
     loader.protocols(chosen)
@@ -48,7 +52,7 @@ def load_manual(path: Path) -> tuple[Manual | None, ManualDatabase]:
         loader.sources(folder / manual.sources_file)
     labs = folder / manual.labs_folder
     db = loader.db
-    if manual.labs and not labs.is_dir():
+    if manual.labs and not is_folder(labs):
         loader.fault(
             path,
             parsed.line(("labs_folder",)),
@@ -77,7 +81,7 @@ def load_manual(path: Path) -> tuple[Manual | None, ManualDatabase]:
 def language_folders(manual: Manual, path: Path, protocols: Path) -> list[Path]:
     """Where translations are looked for: what is shipped, the database in use, the manual's own; each once."""
     wanted = (shipped_protocols() / "languages", protocols / "languages", path.parent / manual.languages_folder)
-    return list(dict.fromkeys(folder.resolve() for folder in wanted))
+    return list(dict.fromkeys(real(folder) for folder in wanted))
 
 
 def _languages(manual: Manual, path: Path, parsed: Parsed, loader: Loader, db: ManualDatabase, protocols: Path) -> None:
@@ -111,17 +115,18 @@ def _regions(manual: Manual, path: Path, parsed: Parsed, loader: Loader, db: Man
         db.regions[region.region] = region
         db.places.put("region", region.region, loader.name(path), parsed, ("regions", i))
     stations: dict[str, tuple[Weather, Path]] = {}
-    for file in dict.fromkeys((path.parent / region.weather).resolve() for region in db.regions.values()):
-        users = [r for r in db.regions.values() if (path.parent / r.weather).resolve() == file]
+    for file in dict.fromkeys(real(path.parent / region.weather) for region in db.regions.values()):
+        users = [r for r in db.regions.values() if real(path.parent / r.weather) == file]
         try:
-            data = file.read_bytes()
+            data = read_bytes(file, MAX_BYTES)
         except OSError as error:
             said = f"{users[0].weather!r} cannot be read: {error.strerror or error}"
             hint = "`weather` is the station's CSV file, from the manual's own folder"
             at = db.places.at("region", users[0].region, "weather")[1]
             loader.fault(path, at, "missing-file", said, hint)
             continue
-        weather, found = read_weather(data, loader.name(file), [needed_days(region) for region in users])
+        loader.saw(file, data)
+        weather, found = _weather(data, loader.name(file), tuple(needed_days(region) for region in users))
         db.findings += found
         if weather is None:
             continue
@@ -133,9 +138,15 @@ def _regions(manual: Manual, path: Path, parsed: Parsed, loader: Loader, db: Man
         db.weather |= {region.region: weather for region in users}
 
 
+@lru_cache(maxsize=100)
+def _weather(data: bytes, name: str, needed: tuple[Span, ...]) -> tuple[Weather | None, list[Finding]]:
+    """The station of one file. The same bytes are read once, however often asked."""
+    return read_weather(data, name, needed)
+
+
 def common_root(a: Path, b: Path) -> Path:
     """What file names in findings are relative to: the folder that holds both, if there is a near one."""
-    a, b = a.resolve(), b.resolve()
+    a, b = real(a), real(b)
     for parent in (a, *a.parents[:2]):
         if b == parent or parent in b.parents:
             return parent if len(parent.parts) > 1 else a

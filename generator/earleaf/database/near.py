@@ -12,4 +12,4 @@ def near(word: str, allowed: Iterable[str], shown: int = 6) -> str:
     close = difflib.get_close_matches(word, words, n=1, cutoff=0.5)
     start = f"did you mean {close[0]!r}? " if close else ""
     more = f" ... ({len(words)} in all)" if len(words) > shown else ""
-    return f"{start}known: {', '.join(words[:shown])}{more}" if words else start
+    return f"{start}known: {', '.join(words[:shown])}{more}" if words else "there is none to choose from yet"

@@ -169,7 +169,7 @@ def _region(db: ManualDatabase, station: str, line: int, told: _Told) -> Region 
         told.add(line, f"station {station!r} serves {len(mine)} regions", f"name the region: {', '.join(sorted(mine))}")
     else:
         known = {weather.station for weather in db.weather.values()} | set(db.weather)
-        hint = near(station, known) or "give the manual a region with a weather file"
+        hint = near(station, known) if known else "give the manual a region with a weather file"
         told.add(line, f"unknown station {station!r}", hint)
     return None
 

@@ -12,8 +12,11 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import PoFileError, read_po, write_po
 
 from ..model.finding import Finding
+from .files import VALUE_CONTROL, control, decode, first_of
 
-PLACE = re.compile(r"\{[^{}]*\}")
+MAX_BYTES = 2_000_000
+PLACE = re.compile(r"\{+[^{}]*\}+|[{}]")
+"""A place for a value, one that only the browser fills, `{{so}}`, or a lone brace, which would break the sentence."""
 FIGURE = re.compile(r"\d+(?:[.,/]\d+)*")
 LINE = re.compile(r'(?:(msgid|msgstr)\s+)?"((?:[^"\\]|\\.)*)"\s*')
 FORM = 'each entry is msgid "English" and msgstr "translation", with a backslash before a quote inside'
@@ -34,15 +37,13 @@ class Entry:
 
 def read_sentences(data: bytes, file: str) -> tuple[list[Entry], list[Finding]]:
     """The entries of one .po file that have a translation, and what is wrong with the file."""
+    text, unreadable = decode(data, file, MAX_BYTES)
+    if unreadable is not None:
+        return [], [unreadable]
+    if wrong := first_of(_wrong_lines(text, file)):
+        return [], wrong
     try:
-        text = data.decode("utf-8-sig")
-        if wrong := list(_wrong_lines(text, file)):
-            return [], wrong
         catalogue = read_po(io.StringIO(text), abort_invalid=True)
-    except UnicodeDecodeError:
-        return [], [
-            Finding(file, 0, "not-utf-8", "the file is not UTF-8 text", "save it again with the encoding UTF-8")
-        ]
     except (PoFileError, ValueError) as error:
         line = getattr(error, "lineno", None)
         return [], [Finding(file, (line or -1) + 1, "bad-catalogue", f"not a gettext file: {error}", FORM)]
@@ -51,7 +52,7 @@ def read_sentences(data: bytes, file: str) -> tuple[list[Entry], list[Finding]]:
         for m in catalogue
         if m.id and isinstance(m.id, str) and isinstance(m.string, str) and m.string
     ]
-    return entries, [finding for entry in entries if not entry.doubtful for finding in faults(entry)]
+    return entries, first_of(finding for entry in entries if not entry.doubtful for finding in faults(entry))
 
 
 def _wrong_lines(text: str, file: str) -> Iterable[Finding]:
@@ -80,6 +81,8 @@ def _wrong_lines(text: str, file: str) -> Iterable[Finding]:
 
 def faults(entry: Entry) -> Iterable[Finding]:
     """A translation must hold the places and the figures of its sentence: a wrong number is worse than none."""
+    if (odd := VALUE_CONTROL.search(entry.translation)) is not None:
+        yield Finding(entry.file, entry.line, *control(odd.group()))
     for what, pattern in (("places", PLACE), ("figures", FIGURE)):
         wanted, found = (sorted(pattern.findall(text)) for text in (entry.sentence, entry.translation))
         if wanted != found:

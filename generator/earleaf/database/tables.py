@@ -10,11 +10,11 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from ..model.finding import Finding
+from .files import MANY, MAX_TOLD, decode
 from .validate import allowed
 
 R = TypeVar("R", bound=BaseModel)
 MAX_BYTES = 5_000_000
-MAX_CELL = 2_000
 
 
 Rows = tuple[list[tuple[int, R]], list[Finding], set[str]]
@@ -26,41 +26,17 @@ def read_rows(record: type[R], data: bytes, file: str) -> Rows[R]:
 
     A lost id of "" means that more rows than can be told were not read.
     """
+    text, wrong = decode(data, file, MAX_BYTES)
+    if wrong is not None:
+        return [], [wrong], ALL
     found: list[Finding] = []
-    if len(data) > MAX_BYTES:
-        return (
-            [],
-            [
-                Finding(
-                    file, 0, "file-too-large", f"{len(data):,} bytes; at most {MAX_BYTES:,} are read", "split the file"
-                )
-            ],
-            ALL,
-        )
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        return (
-            [],
-            [
-                Finding(
-                    file,
-                    line,
-                    "not-utf-8",
-                    f"byte 0x{data[error.start]:02x} is not UTF-8 text",
-                    "save the file again with the encoding UTF-8",
-                )
-            ],
-            ALL,
-        )
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     columns = list(record.model_fields)
     try:
         header = next(reader)
     except (StopIteration, csv.Error):
         return [], [Finding(file, 1, "empty-file", "no header line", f"start with: {','.join(columns)}")], ALL
-    for name in header:
+    for name in header[: 2 * len(columns)]:
         if name not in columns:
             near = difflib.get_close_matches(name, columns, n=1)
             found.append(
@@ -68,7 +44,7 @@ def read_rows(record: type[R], data: bytes, file: str) -> Rows[R]:
                     file,
                     1,
                     "unknown-key",
-                    f"unknown column {name!r}",
+                    f"unknown column {name[:60]!r}",
                     (f"did you mean {near[0]!r}? " if near else "") + f"allowed: {', '.join(columns)}",
                 )
             )
@@ -88,6 +64,10 @@ def _rows(record: type[R], reader: object, header: list[str], file: str) -> Rows
             line: int = reader.line_num  # type: ignore[attr-defined]
             if not any(cells):
                 continue
+            if len(found) >= MAX_TOLD:
+                lost |= ALL
+                found.append(Finding(file, line, MANY, "no row is read from here on", "put the others right first"))
+                break
             if len(cells) != len(header):
                 lost.add(cells[0])
                 found.append(

@@ -6,7 +6,7 @@ import difflib
 import re
 import types
 import typing
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -14,9 +14,12 @@ from pydantic_core import ErrorDetails
 
 from ..model.base import ID_PATTERN, ROW_PATTERN
 from ..model.finding import Finding
+from .files import first_of
 from .yaml_lines import Parsed, PathKey
 
 R = TypeVar("R", bound=BaseModel)
+SHOWN = 60
+"""Letters of a value that a message repeats."""
 
 
 def build(record: type[R], parsed: Parsed, file: str) -> tuple[R | None, list[Finding]]:
@@ -36,18 +39,19 @@ def build(record: type[R], parsed: Parsed, file: str) -> tuple[R | None, list[Fi
     try:
         return record.model_validate(parsed.value), []
     except ValidationError as error:
-        return None, _findings(record, error.errors(include_url=False), parsed, file)
+        return None, first_of(_findings(record, error.errors(include_url=False), parsed, file))
 
 
-def _findings(record: type[BaseModel], errors: Iterable[ErrorDetails], parsed: Parsed, file: str) -> list[Finding]:
-    out: dict[tuple[PathKey, str], Finding] = {}
+def _findings(record: type[BaseModel], errors: Iterable[ErrorDetails], parsed: Parsed, file: str) -> Iterator[Finding]:
+    told: set[tuple[PathKey, str]] = set()
     for error in _nearest_branch(list(errors), parsed):
         if error["type"] == "too_short" and error["input"]:
             continue  # its items are faulty, which is told at each item
         path = real_path(parsed, error["loc"])
         rule, message, hint = _explain(record, error, path)
-        out.setdefault((path, rule), Finding(file, parsed.line(path), rule, message, hint))
-    return list(out.values())
+        if (path, rule) not in told:
+            told.add((path, rule))
+            yield Finding(file, parsed.line(path), rule, message, hint)
 
 
 def real_path(parsed: Parsed, loc: tuple[str | int, ...]) -> PathKey:
@@ -92,15 +96,15 @@ def _explain(record: type[BaseModel], error: ErrorDetails, path: PathKey) -> tup
         keys = _keys_at(record, path[:-1])
         near = difflib.get_close_matches(str(path[-1]), keys, n=1)
         hint = f"did you mean {near[0]!r}? " if near else ""
-        return "unknown-key", f"unknown key {path[-1]!r} in {_parent(path)}", f"{hint}allowed: {', '.join(keys)}"
+        return "unknown-key", f"unknown key {_short(path[-1])} in {_parent(path)}", f"{hint}allowed: {', '.join(keys)}"
     if kind == "missing":
         return "missing-key", f"{path[-1]!r} is missing in {_parent(path)}", "add it, or copy from `earleaf new`"
     if kind == "literal_error":
-        near = difflib.get_close_matches(str(found), re.findall(r"'([^']*)'", str(ctx["expected"])), n=1)
+        near = difflib.get_close_matches(str(found)[:SHOWN], re.findall(r"'([^']*)'", str(ctx["expected"])), n=1)
         hint = f"did you mean {near[0]!r}? " if near else ""
-        return "not-allowed", f"{name} is {found!r}", f"{hint}allowed: {ctx['expected']}"
+        return "not-allowed", f"{name} is {_short(found)}", f"{hint}allowed: {ctx['expected']}"
     if kind == "string_pattern_mismatch":
-        return "bad-form", f"{name} is {found!r}, which has the wrong form", _pattern_hint(str(ctx["pattern"]))
+        return "bad-form", f"{name} is {_short(found)}, which has the wrong form", _pattern_hint(str(ctx["pattern"]))
     if kind == "string_too_long":
         return "wrong-length", f"{name} is {len(str(found))} letters long", f"allowed: {ctx['max_length']} at most"
     if kind == "too_short":
@@ -146,7 +150,12 @@ def _kind(value: Any) -> str:
         return "a set of keys"
     if isinstance(value, list):
         return "a list"
-    return repr(value if len(str(value)) < 60 else str(value)[:57] + "...")
+    return _short(value)
+
+
+def _short(value: Any) -> str:
+    """What was found, in quotes; the start of it where it is long."""
+    return repr(value if len(str(value)) < SHOWN else str(value)[: SHOWN - 3] + "...")
 
 
 def _pattern_hint(pattern: str) -> str:

@@ -1,7 +1,8 @@
 """YAML text to plain values, remembering the line of every key and item.
 
 Deliberately smaller than YAML: scalars stay strings (the model decides what is a number or a date, so `no`, `10.10`
-and `12:30` mean what they say), and anchors, aliases, tags, duplicate keys and several documents are refused.
+and `12:30` mean what they say), and anchors, aliases, tags, duplicate keys, several documents and letters
+that do not print are refused.
 """
 
 from __future__ import annotations
@@ -12,8 +13,11 @@ from typing import Any
 import yaml
 
 from ..model.finding import Finding
+from .files import VALUE_CONTROL, control, decode
 
 MAX_BYTES = 1_000_000
+MAX_VALUES = 50_000
+"""Keys, items and values of one file."""
 MAX_DEPTH = 30
 PathKey = tuple[str | int, ...]
 
@@ -40,30 +44,15 @@ def parse_yaml(data: bytes, file: str) -> Parsed:
     def fault(line: int, rule: str, message: str, hint: str) -> None:
         out.findings.append(Finding(file, line, rule, message, hint))
 
-    if len(data) > MAX_BYTES:
-        fault(
-            0,
-            "file-too-large",
-            f"the file has {len(data):,} bytes; at most {MAX_BYTES:,} are read",
-            "split the file, or look for something pasted in by mistake",
-        )
-        return out
-    try:
-        text = data.decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        fault(
-            line,
-            "not-utf-8",
-            f"byte 0x{data[error.start]:02x} is not UTF-8 text",
-            "save the file again with the encoding UTF-8",
-        )
+    text, wrong = decode(data, file, MAX_BYTES)
+    if wrong is not None:
+        out.findings.append(wrong)
         return out
     loader = yaml.CSafeLoader(text)
     try:
         node = _compose(loader, text, fault)
     except yaml.YAMLError as error:
-        fault(_error_line(error, text), "bad-yaml", _yaml_problem(error), _yaml_hint(error, text))
+        fault(_error_line(error), "bad-yaml", _yaml_problem(error), _yaml_hint(error, text))
         return out
     finally:
         loader.dispose()
@@ -78,7 +67,7 @@ def parse_yaml(data: bytes, file: str) -> Parsed:
 def _compose(loader: Any, text: str, fault: Any) -> yaml.Node | None:
     """The single document, or None with a finding when the text uses what we refuse."""
     depth = 0
-    for event in yaml.parse(text, Loader=yaml.CSafeLoader):
+    for number, event in enumerate(yaml.parse(text, Loader=yaml.CSafeLoader)):
         line = event.start_mark.line + 1 if event.start_mark else 0
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
             fault(
@@ -87,6 +76,10 @@ def _compose(loader: Any, text: str, fault: Any) -> yaml.Node | None:
                 "anchors (&) and aliases (*) are not used in these files",
                 "write the value out; shared rules belong in protocols/groups/",
             )
+            return None
+        if number > MAX_VALUES:
+            said = f"the file has more than {MAX_VALUES:,} keys and values, and no more are read"
+            fault(line, "file-too-large", said, "split the file, or look for something pasted in by mistake")
             return None
         if isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
             depth += 1
@@ -107,7 +100,7 @@ def _build(node: yaml.Node, path: PathKey, out: Parsed, fault: Any) -> Any:
     if isinstance(node, yaml.ScalarNode):
         if not node.style and node.value in ("", "~", "null"):
             return None
-        return node.value
+        return _text(node, fault)
     if isinstance(node, yaml.SequenceNode):
         return [_build(item, (*path, i), out, fault) for i, item in enumerate(node.value)]
     value: dict[str, Any] = {}
@@ -116,7 +109,7 @@ def _build(node: yaml.Node, path: PathKey, out: Parsed, fault: Any) -> Any:
         if not isinstance(key_node, yaml.ScalarNode):
             fault(line, "bad-yaml", "a key must be one word, not a list", "put quotes round it, or check the indents")
             continue
-        key = key_node.value
+        key = _text(key_node, fault)
         if key in value:
             fault(
                 line,
@@ -130,9 +123,15 @@ def _build(node: yaml.Node, path: PathKey, out: Parsed, fault: Any) -> Any:
     return value
 
 
-def _error_line(error: yaml.YAMLError, text: str) -> int:
-    if isinstance(error, yaml.reader.ReaderError):
-        return text[: error.position].count("\n") + 1
+def _text(node: yaml.ScalarNode, fault: Any) -> str:
+    """The text of a scalar. Between double quotes, letters that do not print can be written as others."""
+    text: str = node.value
+    if node.style == '"' and (odd := VALUE_CONTROL.search(text)) is not None:
+        fault(node.start_mark.line + 1, *control(odd.group()))
+    return text
+
+
+def _error_line(error: yaml.YAMLError) -> int:
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     return mark.line + 1 if mark else 0
 
@@ -140,8 +139,6 @@ def _error_line(error: yaml.YAMLError, text: str) -> int:
 def _yaml_problem(error: yaml.YAMLError) -> str:
     if "expected a single document" in str(error):
         return "the file holds more than one document (a line with ---)"
-    if isinstance(error, yaml.reader.ReaderError):
-        return f"the file holds a character that is no text (number {error.character})"
     problem = getattr(error, "problem", None) or str(error).splitlines()[0]
     return f"this is not YAML: {problem}"
 
@@ -149,10 +146,8 @@ def _yaml_problem(error: yaml.YAMLError) -> str:
 def _yaml_hint(error: yaml.YAMLError, text: str) -> str:
     if "expected a single document" in str(error):
         return "remove the line ---, or make two files of it"
-    if isinstance(error, yaml.reader.ReaderError):
-        return "delete that character; it often comes along when text is pasted"
     lines = text.split("\n")
-    number = _error_line(error, text)
+    number = _error_line(error)
     line = lines[number - 1] if 0 < number <= len(lines) else ""
     if "\t" in line:
         return "the line holds a tab; use spaces only"

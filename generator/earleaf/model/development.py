@@ -73,85 +73,87 @@ class Need(Record):
     low: Amount | None = Field(default=None, description="Left out: the same as typical.")
     typical: Amount | None = Field(default=None, description="Left out in a bracket: a window, never a date.")
     high: Amount | None = Field(default=None, description="Left out: the same as typical.")
-    basis: Basis = "printed"
+    basis: Basis = Field(
+        default="printed", description="How the figures came about; the check compares it with the rows."
+    )
     how: Text | None = Field(default=None, description="How the figures came about; their sources are the rows.")
-    rows: tuple[RowId, ...] = Field(min_length=1)
+    rows: tuple[RowId, ...] = Field(min_length=1, description="Ids of the published rows this rests on.")
 
 
 class Pace(Record):
     """A run of counted stages at an even pace. Each adds the same amount to the one before it."""
 
-    first: Code = Field(alias="from")
-    last: Code = Field(alias="to")
+    first: Code = Field(alias="from", description="First stage of the run.")
+    last: Code = Field(alias="to", description="Last stage of the run.")
     low: Amount | None = Field(default=None, description="For one stage. Left out: the same as typical.")
-    typical: Amount
+    typical: Amount = Field(description="What one stage adds.")
     high: Amount | None = Field(default=None, description="For one stage. Left out: the same as typical.")
-    how: Text | None = None
-    rows: tuple[RowId, ...] = Field(min_length=1)
+    how: Text | None = Field(default=None, description="How the figures came about; their sources are the rows.")
+    rows: tuple[RowId, ...] = Field(min_length=1, description="Ids of the published rows this rests on.")
 
 
 class Leg(Record):
     """One clock: where it starts, how a day counts, and what each stage needs."""
 
-    leg: Text
+    leg: Text = Field(description="Its name in a few words.")
     start: Text = Field(alias="from", description="planting, a stage code, a day such as 01-01, or a known event.")
     first_day: Literal["after", "same"] = Field(default="after", description="Does the start's own day count?")
-    method: Method
+    method: Method = Field(description="How a day counts.")
     lower: Number | None = Field(default=None, description="Development stops here or colder.")
     upper: Number | None = Field(default=None, description="More warmth than this adds nothing.")
     early_upper: Number | None = Field(default=None, description="The cap while the total is under `early_until`.")
-    early_until: Number | None = None
+    early_until: Number | None = Field(default=None, description="The total up to which `early_upper` is the cap.")
     unit: Unit = Field(description="Of the limits and the sums; days where days are counted.")
     frost: Number | None = Field(default=None, description="How cold the night is that starts last-hard-frost.")
-    note: Said | None = None
-    needs: tuple[Need | Pace, ...] = Field(min_length=1)
+    note: Said | None = Field(default=None, description="What a reader should know of this clock.")
+    needs: tuple[Need | Pace, ...] = Field(min_length=1, description="What each point needs, in order.")
 
 
 class Rating(Record):
     """A hybrid's own total from planting, where the seller prints one; later stages are counted back from it."""
 
-    stage: Code
-    usual: Amount
-    least: Amount
-    most: Amount
+    stage: Code = Field(description="The stage that the rating is for.")
+    usual: Amount = Field(description="A usual rating.")
+    least: Amount = Field(description="The smallest rating that is sold.")
+    most: Amount = Field(description="The largest rating that is sold.")
     before: dict[Code, Amount] = Field(description="How much earlier than the rating each stage comes.")
     from_emergence: Amount | None = Field(default=None, description="Added to a rating that starts at coming up.")
-    say: tuple[Said, ...] = Field(min_length=1)
-    rows: tuple[RowId, ...] = Field(min_length=1)
+    say: tuple[Said, ...] = Field(min_length=1, description="What the page says of the rating.")
+    rows: tuple[RowId, ...] = Field(min_length=1, description="Ids of the published rows this rests on.")
 
 
 class Late(Record):
     """How much less a late planting needs to one stage."""
 
-    stage: Code
-    after: MonthDay
-    per_day: Amount
-    say: tuple[Said, ...] = Field(min_length=1)
-    rows: tuple[RowId, ...] = Field(min_length=1)
+    stage: Code = Field(description="The stage that needs less.")
+    after: MonthDay = Field(description="Plantings after this day need less.")
+    per_day: Amount = Field(description="How much less for each day later.")
+    say: tuple[Said, ...] = Field(min_length=1, description="What the page says of it.")
+    rows: tuple[RowId, ...] = Field(min_length=1, description="Ids of the published rows this rests on.")
 
 
 class Adjustment(Record):
     """What else moves the dates, in words: nothing is worked out from it."""
 
-    what: Text
-    say: tuple[Said, ...] = Field(min_length=1)
-    rows: tuple[RowId, ...] = ()
+    what: Text = Field(description="What moves the dates, in a word or two.")
+    say: tuple[Said, ...] = Field(min_length=1, description="In which direction, and how far if known.")
+    rows: tuple[RowId, ...] = Field(default=(), description="Ids of the published rows this rests on.")
 
 
 class Calendar(Record):
     """Dates that a source prints for one place. They hold there, and are a check elsewhere."""
 
-    place: Text
-    hemisphere: Literal["north", "south"]
-    rows: tuple[RowId, ...] = Field(min_length=1)
+    place: Text = Field(description="The place the dates are for.")
+    hemisphere: Literal["north", "south"] = Field(description="Where that is: north or south of the equator.")
+    rows: tuple[RowId, ...] = Field(min_length=1, description="Rows that print the dates.")
 
 
 class Alternative(Record):
     """Another published timing of the same crop, and when to use it."""
 
-    alternative: Id
-    say: Said
-    rows: tuple[RowId, ...] = Field(min_length=1)
+    alternative: Id = Field(description="A short id for it.")
+    say: Said = Field(description="What it is, and when to use it.")
+    rows: tuple[RowId, ...] = Field(min_length=1, description="Ids of the published rows this rests on.")
 
 
 Bound = Literal["low", "typical", "high"]
@@ -160,22 +162,24 @@ Bound = Literal["low", "typical", "high"]
 class Development(Record):
     """The timing of one crop, or of one kind of it, with everything said for and against it."""
 
-    model: Id
+    model: Id = Field(description="Its id within the crop.")
     kind: Text | None = Field(default=None, description="Which kind of the crop: winter wheat, spring barley ...")
-    status: Literal["usable", "partial"]
-    confidence: Said
+    status: Literal["usable", "partial"] = Field(
+        description="Usable: dates are shown. Partial: what is known, without dates."
+    )
+    confidence: Said = Field(description="How sure the dates are, in a sentence.")
     restart: Said = Field(description="What to do when a stage is seen in the field.")
-    depends_on: Said
+    depends_on: Said = Field(description="What the dates depend on.")
     limits: tuple[Said, ...] = Field(default=(), description="Where it holds, and what it cannot tell.")
-    legs: tuple[Leg, ...] = Field(min_length=1)
-    rating: Rating | None = None
-    late: Late | None = None
+    legs: tuple[Leg, ...] = Field(min_length=1, description="The clocks, in order.")
+    rating: Rating | None = Field(default=None, description="Where sellers print a total for each hybrid.")
+    late: Late | None = Field(default=None, description="Where late plantings need less.")
     groups: dict[Literal["early", "mid", "late"], Bound] = Field(
         default={}, description="Which figure is that of a maturity group, where rows are printed by group."
     )
-    adjustments: tuple[Adjustment, ...] = ()
-    calendars: tuple[Calendar, ...] = ()
-    alternatives: tuple[Alternative, ...] = ()
+    adjustments: tuple[Adjustment, ...] = Field(default=(), description="What else moves the dates, in words.")
+    calendars: tuple[Calendar, ...] = Field(default=(), description="Dates that sources print for one place.")
+    alternatives: tuple[Alternative, ...] = Field(default=(), description="Other published timings of the same crop.")
     differs: tuple[RowId, ...] = Field(default=(), description="Rows that say otherwise; the page shows them.")
 
 

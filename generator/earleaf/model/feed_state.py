@@ -59,6 +59,7 @@ class Event(Record):
     changed: date = Field(description="The day on which the inputs of this event changed last.")
     sequence: int = Field(default=0, ge=0, description="Set by the state, not by whoever makes the event.")
     categories: tuple[Printable, ...] = Field(default=(), description="Words shown with it, such as the crop's name.")
+    place: Printable | None = Field(default=None, description="What a team calls its field; not printed.")
     feeds: tuple[Id, ...] = Field(default=(), description="Which feeds hold it; not printed, kept when it is dropped.")
 
     @model_validator(mode="after")

@@ -11,6 +11,8 @@ from .base import Id, Record, Text
 Tag = Annotated[str, StringConstraints(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$")]
 """A language, or a language of one country: `es`, `es-MX` (RFC 5646)."""
 
+Spaced = Annotated[str, StringConstraints(strip_whitespace=False)]
+"""A text whose spaces count: `' a el '` is not the end of "para el"."""
 UnitSystem = Literal["us", "metric", "both"]
 SOURCE_LANGUAGE = "en"
 """The language in which the database and the program are written."""
@@ -28,26 +30,28 @@ class Measures(Record):
 class Language(Record):
     """One language, in `languages/<language>/language.yml`."""
 
-    language: Annotated[str, StringConstraints(pattern=r"^[a-z]{2,3}$")]
+    language: Annotated[str, StringConstraints(pattern=r"^[a-z]{2,3}$")] = Field(
+        description="Two or three letters, the same as the folder."
+    )
     name: Text = Field(description="Its name in itself: Español.")
-    direction: Literal["ltr", "rtl"] = "ltr"
-    joined: dict[str, str] = Field(
+    direction: Literal["ltr", "rtl"] = Field(default="ltr", description="Which way it is written.")
+    joined: dict[Spaced, Spaced] = Field(
         default={},
         description="Words that melt together when a value is put into a sentence: `' de el '` to `' del '`.",
     )
-    measures: Measures = Measures()
+    measures: Measures = Field(default=Measures(), description="The words that measures are made of.")
     reviewed_by: Text | None = Field(default=None, description="Who has read the whole edition; nobody if left out.")
 
 
 class Term(Record):
     """A term of the trade, as it is said in this language. One list for translators and for whoever reviews them."""
 
-    en: Text
-    word: Text
+    en: Text = Field(description="The term in English.")
+    word: Text = Field(description="The term in this language.")
     gender: Literal["m", "f", "none"] = Field(default="none", description="Of the noun, where the language has one.")
     known: Literal["printed", "memory"] = Field(description="Read in a printed text of the trade, or recalled.")
-    reviewed: bool = False
-    note: Text | None = None
+    reviewed: bool = Field(default=False, description="True once somebody of the trade has read it.")
+    note: Text | None = Field(default=None, description="What a translator should know.")
 
 
 class Variants(Record):
@@ -57,14 +61,14 @@ class Variants(Record):
     The first word is used where the manual does not say.
     """
 
-    id: Id
-    en: Text
-    words: dict[Id, dict[Id, Text]] = Field(min_length=1)
-    reviewed: bool = False
+    id: Id = Field(description="The id that sentences write in brackets.")
+    en: Text = Field(description="The thing in English.")
+    words: dict[Id, dict[Id, Text]] = Field(min_length=1, description="By id, each word with its forms.")
+    reviewed: bool = Field(default=False, description="True once somebody of the trade has read it.")
 
 
 class TermFile(Record):
     """`languages/<language>/terms.yml`."""
 
-    variants: tuple[Variants, ...] = ()
-    terms: tuple[Term, ...] = ()
+    variants: tuple[Variants, ...] = Field(default=(), description="Things that regions call by different names.")
+    terms: tuple[Term, ...] = Field(default=(), description="Terms of the trade.")

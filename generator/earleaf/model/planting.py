@@ -7,7 +7,7 @@ import unicodedata
 from datetime import date
 from typing import Annotated
 
-from pydantic import AfterValidator, BeforeValidator, StringConstraints, TypeAdapter, ValidationError
+from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
 from .base import Id, Record, Text
@@ -73,20 +73,20 @@ PlantingId = Annotated[Id, StringConstraints(max_length=40), AfterValidator(_wit
 class Planting(Record):
     """One field or one part of it, planted on one day."""
 
-    id: PlantingId
-    crop: Text
-    planted: Day | None = None
-    maturity: Text | None = None
-    station: Id
-    lab: Id
-    scout: Scout | None = None
-    field: Name | None = None
+    id: PlantingId = Field(description="Your name for it; it stays the same all season.")
+    crop: Text = Field(description="A crop, or crop/model where it has several.")
+    planted: Day | None = Field(default=None, description="The day, as 2027-05-01.")
+    maturity: Text | None = Field(default=None, description="A group or rating, where the crop has them.")
+    station: Id = Field(description="The region of the manual whose weather counts.")
+    lab: Id = Field(description="The id of the lab.")
+    scout: Scout | None = Field(default=None, description="Who walks there: a name or initials.")
+    field: Name | None = Field(default=None, description="Which field it is.")
 
 
 class Sighting(Record):
     """A stage or another event that somebody saw in the field."""
 
-    id: PlantingId
-    stage: Code
-    day: Day
-    scout: Scout | None = None
+    id: PlantingId = Field(description="The planting it is about.")
+    stage: Code = Field(description="The code of the stage that was seen.")
+    day: Day = Field(description="The day, as 2027-05-01.")
+    scout: Scout | None = Field(default=None, description="Who saw it.")

@@ -48,8 +48,8 @@ Starts = Annotated[
 class Region(Record):
     """One region, and one season in it. The season may cross the year: it ends the day before it would start again."""
 
-    region: Id
-    name: Text
+    region: Id = Field(description="The id of the region.")
+    name: Text = Field(description="The name of the region.")
     weather: Text = Field(description="The station's CSV file, from the manual's own folder.")
     season: int = Field(ge=1900, le=2200, description="The year in which the season starts.")
     season_start: SeasonStart = Field(default="01-01", description="07-01 in the south, or for autumn sowings.")
@@ -69,7 +69,9 @@ class Region(Record):
         default=None, ge=-180, le=180, description="Of the station, to a tenth of a degree; west is negative."
     )
     time_zone: Text | None = Field(default=None, description="What clocks show there, such as America/Chicago.")
-    mailing_days: tuple[Day, ...] = Field(default=("mon", "tue", "wed"), min_length=1)
+    mailing_days: tuple[Day, ...] = Field(
+        default=("mon", "tue", "wed"), min_length=1, description="Days of the week on which you mail."
+    )
     holidays: tuple[date, ...] = Field(default=(), description="Days without mail and without work at any lab.")
 
     @property

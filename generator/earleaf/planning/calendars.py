@@ -45,7 +45,9 @@ def crop_seasons(db: ManualDatabase, crop: Crop) -> tuple[CropSeason, ...]:
     for region in db.regions.values():
         weather = db.weather.get(region.region)
         wanted = [
-            (m, given) for key, given in region.plantings.items() for c, m in [planted(db, key)] if c is crop and m
+            (m, given)
+            for key, given in region.plantings.items()
+            if key.partition("/")[0] == crop.crop and (m := planted(db, key)[1])
         ]
         season = season_weather(weather, region) if weather and wanted else None
         if weather is None or season is None:

@@ -5,13 +5,34 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
+from types import CodeType
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
+from jinja2.bccache import Bucket
 from markupsafe import Markup, escape
 
 from ..views.words import Words
 from .pieces import GLOBALS
+
+
+class Compiled(BytecodeCache):
+    """Templates translated to Python, once for every language and every build of this run."""
+
+    def __init__(self) -> None:
+        self.known: dict[str, tuple[str, CodeType]] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        checksum, code = self.known.get(bucket.key, ("", None))
+        if code is not None and checksum == bucket.checksum:
+            bucket.code = code
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        if bucket.code is not None:
+            self.known[bucket.key] = (bucket.checksum, bucket.code)
+
+
+COMPILED = Compiled()
 
 
 class Pages:
@@ -24,6 +45,7 @@ class Pages:
         self.environment = Environment(
             loader=FileSystemLoader(Path(__file__).parent / "templates"),
             autoescape=True,
+            bytecode_cache=COMPILED,
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,

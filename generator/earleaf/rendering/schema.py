@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -148,6 +149,7 @@ _INDEX = _record(
 )
 
 
+@cache
 def schemas() -> dict[str, dict[str, Any]]:
     """Schema by name: those of `FILES` for the YAML files, all others for the data."""
     draft = "https://json-schema.org/draft/2020-12/schema"

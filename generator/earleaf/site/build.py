@@ -21,7 +21,9 @@ from .chapters import Chapter, check_chapter, read_chapters
 from .drawings import undrawn
 from .editions import Edition, editions, joined, untranslated
 from .feed_file import read_feeds, remembered
+from .handouts import CropHandouts
 from .keeping import kept_files, with_keeping
+from .memory import Memory
 from .plain_shell import plain_files
 from .publish import publish
 from .tree import Tree, build_tree
@@ -77,8 +79,13 @@ def prepare(path: Path, today: date) -> Prepared:
     return Prepared(manual, db, chapters, sorted(set(found)), feeds, feeds_path)
 
 
-def grow(prepared: Prepared, cache: Cache | None = None) -> list[tuple[Edition, Tree]]:
-    """An edition and its tree for each language; with cards if there is a cache for them. Raises CannotBuild."""
+def grow(
+    prepared: Prepared, cache: Cache | None = None, memory: Memory[CropHandouts] | None = None
+) -> list[tuple[Edition, Tree]]:
+    """An edition and its tree for each language; with cards if there is a cache for them. Raises CannotBuild.
+
+    `memory` is what a preview knows from its last build.
+    """
     assert prepared.manual is not None
     trees = []
     for edition in editions(prepared.manual, prepared.db, prepared.chapters):
@@ -91,6 +98,7 @@ def grow(prepared: Prepared, cache: Cache | None = None) -> list[tuple[Edition, 
             prepared.feeds,
             source=edition.source,
             home=up(edition.prefix) if edition.prefix else "",
+            memory=memory,
         )
         if tree.missing or edition.lacks_start:
             raise CannotBuild(untranslated(edition, tree.missing))
@@ -99,16 +107,22 @@ def grow(prepared: Prepared, cache: Cache | None = None) -> list[tuple[Edition, 
     return whole(joined(trees))
 
 
-def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> list[tuple[Edition, Tree]]:
-    """Publish the plain site into `out`. Raises OSError, NotOurs or CannotBuild; the old site then stays."""
-    trees = grow(prepared, cache)
+def finished(trees: list[tuple[Edition, Tree]], *, keep_lists: bool = True) -> dict[str, bytes]:
+    """Every file of the plain site, by name; `keep_lists`: those of what may be kept on a phone. Raises CannotBuild."""
     files: dict[str, bytes] = {}
     for edition, tree in trees:
         made = plain_files(tree, edition.manual, edition.words)
-        made |= kept_files(made, edition, tree)
+        if keep_lists:
+            made |= kept_files(made, edition, tree)
         files |= {f"{edition.prefix}{name}": content for name, content in made.items()}
     if lacking := [fault for edition, _ in trees for fault in untranslated(edition, edition.words.missing)]:
         raise CannotBuild(lacking)
-    with remembered(prepared.feeds_path, trees[0][1].feeds):
-        publish(files, out)
+    return files
+
+
+def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> list[tuple[Edition, Tree]]:
+    """Publish the plain site into `out`. Raises OSError, NotOurs or CannotBuild; the old site then stays."""
+    trees = grow(prepared, cache)
+    files = finished(trees)
+    publish(files, out, during=remembered(prepared.feeds_path, prepared.feeds, trees[0][1].feeds))
     return trees

@@ -134,9 +134,20 @@ def program_sentences() -> Iterator[str]:
     for path in sorted(package.rglob("*.html")):
         yield from (match.group(1) for match in IN_TEMPLATE.finditer(path.read_text("utf-8")))
     for path in sorted(package.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        module = ast.parse(path.read_text("utf-8"))
+        for node in ast.walk(module):
             if isinstance(node, ast.Call) and node.args and _name(node.func) == "say":
                 yield from _literals(node.args[0])
+        if path.parent.name == "views" or path.name == "describe.py":
+            yield from _tables(module)
+
+
+def _tables(module: ast.Module) -> Iterator[str]:
+    """The sentences that stand in tables: a manual may need tomorrow what the pages of this one do not show."""
+    for node in module.body:
+        if isinstance(node, ast.Assign | ast.AnnAssign) and isinstance(node.value, ast.Dict):
+            for value in node.value.values:
+                yield from _literals(value)
 
 
 def _name(function: ast.expr) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import markdown
@@ -166,6 +167,7 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
     return text, list(dict.fromkeys(cited))
 
 
+@lru_cache(maxsize=200)
 def to_html(text: str, address: str) -> str:
     """Markdown to a body, links made relative to the page's own address."""
     html = markdown.markdown(text, extensions=["tables", "attr_list", "md_in_html", "sane_lists", "toc"])

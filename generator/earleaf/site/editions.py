@@ -10,6 +10,7 @@ from markupsafe import Markup
 from ..database.languages import is_source, subtag
 from ..database.load import Database
 from ..database.manual import ManualDatabase
+from ..database.near import near
 from ..model.finding import Finding
 from ..model.manual import Manual
 from ..rendering.pages import up
@@ -18,6 +19,10 @@ from .chapters import Chapter
 from .elsewhere import Source
 from .page import Alternate, Page
 from .tree import Tree
+
+
+class NotInManual(Exception):
+    """A crop, lab or language that the manual does not have."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +59,18 @@ def editions(manual: Manual, db: Database, chapters: dict[str, list[Chapter]]) -
     full = tuple(english.chapters)
     ways = {e.tag: (up(e.prefix) if e.prefix else "") + english.prefix for e in made}
     return [e if e is english else replace(e, source=Source(ways[e.tag], full)) for e in made]
+
+
+def edition_in(manual: Manual, db: Database, language: str | None) -> Edition:
+    """The edition, without chapters, in a language by its tag or without its country (none: the first).
+
+    Raises NotInManual.
+    """
+    tags = {name: tag for tag in reversed(manual.languages) for name in (subtag(tag), tag)}
+    if language is not None and language not in tags:
+        raise NotInManual(f"there is no language {language!r} in this manual; {near(language, tags)}")
+    tag = tags[language] if language else manual.languages[0]
+    return next(edition for edition in editions(manual, db, {}) if edition.tag == tag)
 
 
 def words_of(manual: Manual, db: Database, tag: str) -> Words:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -11,6 +10,8 @@ from pathlib import Path
 from ..model.feed_state import FeedState
 from ..model.finding import Finding
 from ..rendering.feed import read_state, write_state
+from .alone import Busy, alone
+from .publish import left, put
 
 RULE = "feeds-file"
 
@@ -32,23 +33,47 @@ def read_feeds(path: Path | None) -> tuple[FeedState, list[Finding]]:
 
 
 @contextmanager
-def remembered(path: Path | None, state: FeedState) -> Iterator[None]:
-    """Keep the state in its file once the body, which publishes the site, has come to its end.
+def remembered(path: Path | None, before: FeedState, state: FeedState) -> Iterator[None]:
+    """Keep the state in its file while the body, which swaps the site in, comes to its end.
 
-    The new file is written before, beside the old one, so that a full or locked disk is noticed while the old site is
-    still there. OSError then; and the file stays as it was if the body fails. A file that would not change is not
-    touched.
+    The state is kept before the swap. A build that is killed between the two leaves a state that is ahead of the site:
+    a number may then be left out, but none is ever sent twice. If the body fails, the file is as it was.
+
+    `before` is what this build counted on from. Raises Busy if another build has sent something else since, and
+    OSError while the old site is still there. A file that would not change is not touched.
     """
-    content = write_state(state)
-    if path is None or (path.exists() and path.read_bytes() == content):
+    if path is None:
         yield
         return
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+    with alone(path.parent):
+        now, damaged = read_feeds(path)
+        if damaged or now not in (before, state):
+            raise Busy(f"another build has changed {path.name} since this one began; build again")
+        content = write_state(state)
+        kept = path.read_bytes() if path.exists() else None
+        if kept == content:
+            yield
+            return
+        with _copy(path, kept) as old:
+            put(content, path)
+            try:
+                yield
+            except Exception:
+                old.replace(path) if kept is not None else path.unlink()
+                raise
+
+
+@contextmanager
+def _copy(path: Path, content: bytes | None) -> Iterator[Path]:
+    """What the file held, beside it, so that it can be put back even on a full disk."""
+    for rest in left(path, "old"):
+        rest.unlink(missing_ok=True)
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}-old-", dir=path.parent)
+    old = Path(name)
     try:
         with open(handle, "wb") as out:
-            out.write(content)
-        Path(name).chmod(0o644)
-        yield
-        os.replace(name, path)
+            out.write(content or b"")
+        old.chmod(0o644)
+        yield old
     finally:
-        Path(name).unlink(missing_ok=True)
+        old.unlink(missing_ok=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from urllib.parse import urlsplit
 
+from ..database.load import Database
 from ..database.manual import ManualDatabase
 from ..model.crop import Crop, Protocol
 from ..model.feed_state import Event, FeedState
@@ -65,7 +66,7 @@ class _Maker:
             uid_parts=self._uid("window"),
             first=first,
             last=last,
-            summary=say("{crop}: {stage}", crop=say(self.crop.name), stage=say(self.protocol.title)),
+            summary=_window_text(self.words, say(self.crop.name), say(self.protocol.title)),
             description=say(
                 "{season}. {planting}. Middle dates of a forecast: look at the crop.",
                 season=season_title(self.words, self.season),
@@ -95,12 +96,7 @@ class _Maker:
             uid_parts=self._uid("visit", lab.lab),
             first=visit.day,
             last=visit.day,
-            summary=say(
-                "Visit for {lab}: {crop}, {stage}",
-                lab=lab.name,
-                crop=say(self.crop.name),
-                stage=say(self.protocol.title),
-            ),
+            summary=_visit_text(self.words, lab.name, say(self.crop.name), say(self.protocol.title)),
             description="\n".join(lines),
             url=self._url(protocol_address(self.crop, self.protocol, lab.lab)),
             status="tentative",
@@ -132,6 +128,14 @@ class _Maker:
         )
 
 
+def _window_text(words: Words, crop: str, stage: str) -> str:
+    return words.say("{crop}: {stage}", crop=crop, stage=stage)
+
+
+def _visit_text(words: Words, lab: str, crop: str, stage: str) -> str:
+    return words.say("Visit for {lab}: {crop}, {stage}", lab=lab, crop=crop, stage=stage)
+
+
 def _span(window: WindowDates) -> tuple[date, date] | None:
     """The likely days of a window: from its middle opening to its middle closing; a bracket as a whole."""
     if window.opens is None:
@@ -154,8 +158,10 @@ def all_feeds(
     """
     seasons = {name: str(region.season) for name, region in db.regions.items()}
     given = tuple(events)
+    keys = {event.key for event in given}
     on = max([manual.edition, *(event.changed for event in given)])
-    state, sent = next_state(this_season(before, seasons), given, on=on)
+    state, kept = next_state(this_season(before, seasons), given, on=on)
+    sent = [event if event.key in keys else _dropped(db, words, manual, event) for event in kept]
     names = {f"crop-{crop}" for crop in crops} | {f"lab-{lab}" for lab in db.labs}
     files = {}
     for name in sorted(names | {feed for event in sent for feed in event.feeds}):
@@ -169,6 +175,38 @@ def all_feeds(
             address = crop_feed(which)
         files[address] = write_feed(in_it, name=title, host=urlsplit(str(manual.site_url)).hostname or "localhost")
     return Feeds(files, state)
+
+
+def _dropped(db: ManualDatabase, words: Words, manual: Manual, event: Event) -> Event:
+    """An event of an earlier build that is cancelled, said again in these words: it may have been kept in others."""
+    crop_id, stage = what_of(db, words, event)
+    crop = _crop_name(db, words, crop_id)
+    lab = next((feed.removeprefix("lab-") for feed in event.feeds if feed.startswith("lab-")), None)
+    if lab is None:
+        summary = _window_text(words, crop, stage)
+    else:
+        summary = _visit_text(words, db.labs[lab].name if lab in db.labs else lab, crop, stage)
+    folder = f"labs/{lab}" if lab else "crops"
+    url = f"{str(manual.site_url).rstrip('/')}/{folder}/{event.uid_parts[2]}/"
+    here = crop_id in db.crops and (lab is None or lab in db.labs)
+    told = {"summary": summary, "description": no_longer(words), "url": url if here else event.url}
+    return event.model_copy(update=told)
+
+
+def what_of(db: Database, words: Words, event: Event) -> tuple[str, str]:
+    """The crop's id and the words for the stage out of an event's identity, also of a protocol that is no more."""
+    crop_id, _, protocol_id = event.uid_parts[2].partition("/")
+    crop = db.crops.get(crop_id) or db.left_out.get(crop_id)
+    if crop is None:
+        return crop_id, protocol_id
+    titles = {name: p.title for p in crop.protocols for name in (*p.aliases, p.protocol)}
+    titles |= {old.protocol: old.title for old in crop.retired}
+    return crop_id, words.say(titles[protocol_id]) if protocol_id in titles else protocol_id
+
+
+def no_longer(words: Words) -> str:
+    """What a cancelled event says, for programs that show it like any other."""
+    return words.say("This day no longer holds.")
 
 
 def _crop_name(db: ManualDatabase, words: Words, crop: str) -> str:

@@ -28,6 +28,7 @@ from .calendars import crop_calendar
 from .cards import Press
 from .drawings import drawing_files, figures
 from .embeds import crop_embeds
+from .memory import Memory, crop_keys
 from .page import Page
 from .workers import spread
 
@@ -55,9 +56,22 @@ class CropHandouts:
     missing: frozenset[str] = frozenset()
 
 
-def all_handouts(db: Database, manual: Manual, pages: Pages, press: Press | None) -> Iterator[CropHandouts]:
-    """The handouts of every crop, in the order of the database; their cards too, if there is a press."""
-    return spread(_work, (db, manual, pages, press), list(db.crops), chunk=4, few=FEW)
+def all_handouts(
+    db: Database, manual: Manual, pages: Pages, press: Press | None, memory: Memory[CropHandouts] | None = None
+) -> Iterator[CropHandouts]:
+    """The handouts of every crop, in the order of the database; their cards too, if there is a press.
+
+    With a memory, only those crops are worked on whose inputs changed since the last build.
+    """
+    crops = list(db.crops)
+
+    def make(wanted: list[int]) -> Iterator[CropHandouts]:
+        return spread(_work, (db, manual, pages, press), [crops[i] for i in wanted], chunk=4, few=FEW)
+
+    if memory is None:
+        return make([*range(len(crops))])
+    keys = crop_keys(db, manual, pages, list(db.crops.values()), printed=press is not None)
+    return memory.recall(keys, make)
 
 
 def _work(shared: tuple[Database, Manual, Pages, Press | None], crop_id: str) -> CropHandouts:

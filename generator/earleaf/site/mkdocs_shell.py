@@ -9,16 +9,12 @@ from __future__ import annotations
 import json
 import logging
 import re
-import shutil
-import sys
-import tempfile
 from datetime import date
 from html import unescape
 from pathlib import Path
 from typing import Any
 
 from mkdocs.commands import build as mkdocs_build
-from mkdocs.commands import serve as mkdocs_serve
 from mkdocs.config import base, load_config
 from mkdocs.config.config_options import Type
 from mkdocs.config.defaults import MkDocsConfig
@@ -30,6 +26,7 @@ from mkdocs.structure.toc import get_toc
 
 from ..database.languages import is_source, subtag
 from ..database.manual import shipped_protocols
+from ..model.feed_state import FeedState
 from .build import grow, prepare
 from .cache import Cache, usual_folder
 from .cards import CannotBuild
@@ -38,13 +35,15 @@ from .feed_file import remembered
 from .keeping import SEARCH, kept_files
 from .page import Page
 from .plain_shell import head_links
-from .publish import MARK, NotOurs, swap, write
+from .publish import MARK, MARKED, NotOurs, started, swap, write
 from .tree import Tree
 
 TITLE = re.compile(r'<h1 id="([^"]+)"')
 HEADING = re.compile(r'<h2 id="([^"]+)"[^>]*>(.*?)</h2>', re.S)
-LUNR = "assets/javascripts/lunr/min/"
+LUNR = "assets/javascripts/lunr/"
 """Where the theme has what its search needs for languages other than English."""
+SPLITTERS = {"ja": "tinyseg.js", "hi": "wordcut.js", "th": "wordcut.js"}
+"""What cuts words in languages without spaces. The second file is under the LGPL and carries no notice."""
 log = logging.getLogger("mkdocs.plugins.earleaf")
 
 
@@ -89,6 +88,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     tree: Tree
     feeds_path: Path | None = None
+    feeds_before: FeedState
     is_ready = False
     """Whether the edition was handed over by the run of another one, which has read and checked everything."""
     keeps_feeds = False
@@ -120,7 +120,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             for finding in left_out(edition, tree):
                 log.info(str(finding))
         self.watched = [manual.parent, shipped_protocols()]
-        self.feeds_path = prepared.feeds_path
+        self.feeds_path, self.feeds_before = prepared.feeds_path, prepared.feeds
         self._set_up(config)
         return config
 
@@ -181,11 +181,14 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Replace MkDocs' reading of docs/ by our finished pages and files; chapters of other languages are not its.
 
-        Nor is the theme's sitemap, which is a mere file to MkDocs once it is no template any more.
+        Nor is the theme's sitemap, which is a mere file to MkDocs once it is no template any more; nor word stems of
+        languages that are not searched in.
         """
         folders = {subtag(tag) for tag in self.edition.manual.languages if not is_source(tag)}
+        stems = _search_files(config, self.edition.words.about.language)
         for known in [*files]:
-            if known.src_uri.split("/")[0] in folders or known.src_uri == "sitemap.xml":
+            unused = known.src_uri.startswith(LUNR) and known.src_uri not in stems
+            if known.src_uri.split("/")[0] in folders or known.src_uri == "sitemap.xml" or unused:
                 files.remove(known)
         for page in self.tree.pages.values():
             src = f"{page.address}index.md"
@@ -203,6 +206,12 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     def _edit(self, page: Page) -> str | None:
         return f"{self.edit_url}{page.source[0]}" if self.edit_url and page.source[0] else None
 
+    def on_pre_build(self, *, config: MkDocsConfig) -> None:
+        """Before anything is written into the site, keep what its calendars will have said."""
+        if self.keeps_feeds:
+            with remembered(self.feeds_path, self.feeds_before, self.tree.feeds):
+                pass
+
     @event_priority(-100)
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """After the theme's search has written its index of nothing, write ours in its place."""
@@ -212,12 +221,9 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             index["docs"] = json.loads(self.tree.search_index())["docs"]
             path.write_text(json.dumps(index, ensure_ascii=False, separators=(",", ":")), "utf-8")
         self._keep_lists(Path(config.site_dir))
-        (Path(config.site_dir) / MARK).write_text("This folder is replaced by each build.\n")
+        (Path(config.site_dir) / MARK).write_bytes(MARKED)
         for edition, tree in self.others:
             self._build_other(config, edition, tree)
-        if self.keeps_feeds:
-            with remembered(self.feeds_path, self.tree.feeds):
-                pass
 
     def _keep_lists(self, folder: Path) -> None:
         """What may be kept on a phone, from the pages as the theme has made them and with the theme's own files."""
@@ -226,7 +232,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         for path in (*pages, folder / SEARCH, *(folder / "assets").rglob("*")):
             if path.is_file():
                 made[path.relative_to(folder).as_posix()] = path.read_bytes()
-        search = (f"{LUNR}lunr.{name}.min.js" for name in ("stemmer.support", self.edition.words.about.language))
+        search = (f"{LUNR}min/lunr.{name}.min.js" for name in ("stemmer.support", self.edition.words.about.language))
         write(kept_files(made, self.edition, self.tree, search), folder)
 
     def _build_other(self, config: MkDocsConfig, edition: Edition, tree: Tree) -> None:
@@ -260,6 +266,14 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         return server
 
 
+def _search_files(config: MkDocsConfig, language: str) -> set[str]:
+    """What the search needs for the language of this edition and those of mkdocs.yml; the theme brings 32 languages."""
+    search = config.plugins.get("material/search") or config.plugins.get("search")
+    tongues = {language, *((search.config.get("lang") if search else None) or ())}
+    stems = {f"{LUNR}min/lunr.{name}.min.js" for name in ("stemmer.support", "multi", *tongues)}
+    return stems | {f"{LUNR}{SPLITTERS[tongue]}" for tongue in tongues & SPLITTERS.keys()}
+
+
 def _toggles(config: MkDocsConfig) -> list[dict[str, Any]]:
     """The switches between light and dark that mkdocs.yml gives a name."""
     palette = config.theme.get("palette") or []
@@ -290,35 +304,28 @@ def _config_file(manual: Path) -> Path:
 
 def build_mkdocs(manual: Path, out: Path, *, cards: bool = True) -> int:
     """Build beside `out` and swap in when complete; the number of pages. Raises OSError or NotOurs."""
-    if out.exists() and any(out.iterdir()) and not (out / MARK).exists():
-        raise NotOurs(f"{out} holds files that Earleaf did not make; choose another --out, or empty it yourself")
-    out.parent.mkdir(parents=True, exist_ok=True)
-    new = Path(tempfile.mkdtemp(prefix=f".{out.name}-new-", dir=out.resolve().parent))
-    try:
-        config = load_config(str(_config_file(manual)), site_dir=str(new), strict=True)
-        if not cards:
-            config.plugins["earleaf"].config["cards"] = False
-        config.plugins.on_startup(command="build", dirty=False)
-        plugin = config.plugins["earleaf"]
-        assert isinstance(plugin, EarleafPlugin)
-        plugin.keeps_feeds = False
+    with started(out) as new:
         try:
-            mkdocs_build.build(config)
-        finally:
-            config.plugins.on_shutdown()
-        with remembered(plugin.feeds_path, plugin.tree.feeds):
-            swap(new, out.resolve())
-    except Abort as error:
-        raise NotOurs(str(error)) from error
+            plugin = _build_into(new, manual, cards)
+        except Abort as error:
+            raise NotOurs(str(error)) from error
+        pages = sum(1 for _ in new.rglob("index.html"))
+        with remembered(plugin.feeds_path, plugin.feeds_before, plugin.tree.feeds):
+            swap(new, out)
+    return pages
+
+
+def _build_into(folder: Path, manual: Path, cards: bool) -> EarleafPlugin:
+    """One run of MkDocs, which publishes nothing yet."""
+    config = load_config(str(_config_file(manual)), site_dir=str(folder), strict=True)
+    plugin = config.plugins["earleaf"]
+    assert isinstance(plugin, EarleafPlugin)
+    if not cards:
+        plugin.config["cards"] = False
+    config.plugins.on_startup(command="build", dirty=False)
+    plugin.keeps_feeds = False
+    try:
+        mkdocs_build.build(config)
     finally:
-        shutil.rmtree(new, ignore_errors=True)
-    return sum(1 for _ in out.rglob("index.html"))
-
-
-def serve_mkdocs(address: str) -> int:
-    """Live preview of the mkdocs.yml in this folder."""
-    if not Path("mkdocs.yml").exists():
-        print("earleaf: no mkdocs.yml here", file=sys.stderr)
-        return 2
-    mkdocs_serve.serve(config_file="mkdocs.yml", dev_addr=address)
-    return 0
+        config.plugins.on_shutdown()
+    return plugin

@@ -11,9 +11,7 @@ page leads to stays out.
 from __future__ import annotations
 
 import io
-import os
 import re
-import tempfile
 import zipfile
 from collections import Counter
 from collections.abc import Collection, Mapping
@@ -32,10 +30,10 @@ from ..views.words import Words
 from .build import Prepared
 from .cache import Cache
 from .cards import CannotBuild
-from .editions import Edition, editions, untranslated
+from .editions import Edition, NotInManual, editions, untranslated
 from .feeds import feeds_without
 from .plain_shell import plain_files
-from .publish import NotOurs
+from .publish import NotOurs, put
 from .tree import Tree, build_tree, without
 
 LIMIT_MB = 25
@@ -50,10 +48,6 @@ OTHER = re.compile(r'<(link|img|script|form)\b([^>]*?)\s(href|src|action)="([^"]
 ADDRESS = re.compile(r"([^?#]*)(.*)")
 OUTSIDE = re.compile(r"[a-z]+:|//")
 STYLED = re.compile(r"url\(([^)]+)\)")
-
-
-class NotInManual(Exception):
-    """A crop, lab or language that the manual does not have."""
 
 
 class TooBig(Exception):
@@ -86,6 +80,7 @@ def make_copy(prepared: Prepared, wanted: Wanted, out: Path, cache: Cache | None
     if lacking := [*lacking, *untranslated(edition, words.missing)]:
         raise CannotBuild(lacking)
     content = packed(files, f"manual-{subtag(edition.tag)}", edition.manual.edition)
+    out.parent.mkdir(parents=True, exist_ok=True)
     put(content, out)
     return edition, tree, len(content)
 
@@ -243,17 +238,3 @@ def check(target: Path) -> None:
         raise NotOurs(f"{target} does not end in .zip; give --out a name such as copy.zip")
     if target.is_dir() or (target.exists() and not target.read_bytes().endswith(MARK)):
         raise NotOurs(f"{target} is not a copy that Earleaf made; choose another --out, or remove it yourself")
-
-
-def put(content: bytes, target: Path) -> None:
-    """Write the zip beside `target`, then swap. Raises OSError."""
-    target.parent.mkdir(parents=True, exist_ok=True)
-    handle, half = tempfile.mkstemp(prefix=f".{target.name}-new-", dir=target.parent)
-    try:
-        with open(handle, "wb") as out:
-            out.write(content)
-        os.chmod(half, 0o644)
-        os.replace(half, target)
-    except BaseException:
-        Path(half).unlink(missing_ok=True)
-        raise

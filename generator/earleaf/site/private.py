@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from ..database.languages import is_source, subtag
 from ..database.load import Database
 from ..database.manual import ManualDatabase, shipped_protocols
 from ..database.planting_list import ListFile, read_plantings
@@ -22,9 +24,12 @@ from ..rendering.feed import next_state, read_state, write_feed, write_state
 from ..rendering.pages import Pages
 from ..views.common import Link
 from ..views.own_season import own_page
-from ..views.words import Words
-from .own_feeds import own_events, own_feed_names
-from .publish import MARK, NotOurs, publish
+from .alone import Busy, alone
+from .editions import Edition, edition_in, editions
+from .handouts import all_handouts
+from .own_feeds import own_dropped, own_events, own_feed_names
+from .publish import MARK, NotOurs, publish, recover
+from .tree import without
 
 PRIVATE_MARK = ".earleaf-private"
 STATE = "feed-state.json"
@@ -40,22 +45,25 @@ class BadLists(Exception):
 
 @dataclass(frozen=True)
 class Asked:
-    """What the command was asked for."""
+    """What the command was asked for; no language is the manual's first."""
 
     manual: Path
     plantings: Path
     seen: Path | None
     out: Path
     today: date
+    language: str | None = None
 
 
 def make_season(db: Database, manual: Manual, asked: Asked) -> tuple[int, list[Finding]]:
     """Write the folder anew: how many plantings are in it, and the warnings.
 
-    Raises OSError, NotOurs for a folder that is not fit, and BadLists. The folder then stays as it was.
+    Raises OSError, NotOurs for a folder that is not fit, NotInManual and BadLists. The folder then stays as it was.
     """
     assert isinstance(db, ManualDatabase)
+    edition = edition_in(manual, db, asked.language)
     refuse_public(manual, asked)
+    recover(asked.out, PRIVATE_MARK)
     plantings = ListFile(asked.plantings.name, asked.plantings.read_bytes())
     seen = ListFile(asked.seen.name, asked.seen.read_bytes()) if asked.seen else None
     own, findings = read_plantings(plantings, seen, db, asked.today)
@@ -64,17 +72,26 @@ def make_season(db: Database, manual: Manual, asked: Asked) -> tuple[int, list[F
     if any(finding.level == "error" for finding in findings):
         raise BadLists(findings)
     seasons = own_seasons(db, own, asked.today)
-    publish(season_files(db, manual, seasons, before, asked.today), asked.out, PRIVATE_MARK)
-    return len(own), findings
+    sites, told = _sites(db, manual, edition, {planting.crop.crop for planting in own})
+    files = season_files(db, edition, sites, seasons, before, asked.today)
+    publish(files, asked.out, PRIVATE_MARK, during=_unchanged(asked.out, before))
+    return len(own), sorted([*findings, *told, *_in_english(edition)])
 
 
 def season_files(
-    db: ManualDatabase, manual: Manual, seasons: tuple[OwnSeason, ...], before: FeedState, today: date
+    db: ManualDatabase,
+    edition: Edition,
+    sites: Mapping[str, str],
+    seasons: tuple[OwnSeason, ...],
+    before: FeedState,
+    today: date,
 ) -> dict[str, bytes]:
-    """Every file of the folder, by name. `before` is what the calendars said last."""
-    words = Words(units=db.units)
-    events = own_events(words, manual, seasons)
-    state, sent = next_state(_these_seasons(before, seasons), events, on=max([today, *(e.changed for e in events)]))
+    """Every file of the folder, by name. `sites` is where the pages of each crop are, `before` what was said last."""
+    manual, words = edition.manual, edition.words
+    events = own_events(words, manual, sites, seasons)
+    state, kept = next_state(_these_seasons(before, seasons), events, on=max([today, *(e.changed for e in events)]))
+    keys = {event.key for event in events}
+    sent = [event if event.key in keys else own_dropped(db, words, event) for event in kept]
     names = own_feed_names(words, db, seasons, sent)
     host = urlsplit(str(manual.site_url)).hostname or "localhost"
     files = {
@@ -82,12 +99,49 @@ def season_files(
         for feed, name in names.items()
     }
     feeds = [Link(name, f"{feed}.ics") for feed, name in names.items() if any(feed in e.feeds for e in events)]
-    view = own_page(db, words, manual, seasons, feeds, today)
+    view = own_page(db, words, manual, sites, seasons, feeds, today)
     page = Pages(words).environment.get_template("own_season.html")
-    files["index.html"] = page.render(c=view, language=words.language, invented=manual.invented).encode("utf-8")
+    head = {"tag": words.language, "direction": words.about.direction}
+    text = page.render(c=view, **head, invented=manual.invented)
+    files["index.html"] = text.encode("utf-8")
     files["season.json"] = to_bytes(season_data(seasons, today))
     files[STATE] = write_state(state)
     return files
+
+
+def _sites(db: Database, manual: Manual, edition: Edition, crops: set[str]) -> tuple[dict[str, str], list[Finding]]:
+    """Where the pages of each crop are: in this edition; in English where a sentence of the crop lacks in this one."""
+    every = {e.tag: str(e.manual.site_url) for e in editions(manual, db, {})}
+    sites = dict.fromkeys(crops, every[edition.tag])
+    english = next((site for tag, site in every.items() if is_source(tag)), None)
+    if is_source(edition.tag) or english is None:
+        return sites, []
+    ours = without(db, db.crops.keys() - crops)
+    done = zip(ours.crops, all_handouts(ours, edition.manual, Pages(edition.words), None), strict=True)
+    away = [crop for crop, handouts in done if handouts.missing]
+    said = "the edition in {} lacks {}: its links lead to the page in English"
+    hint = f"`earleaf catalogue {subtag(edition.tag)}` lists what is to be translated"
+    where = f"languages/{subtag(edition.tag)}"
+    told = [Finding(where, 0, "not-translated", said.format(edition.name, c), hint, "warning") for c in away]
+    return sites | dict.fromkeys(away, english), told
+
+
+def _in_english(edition: Edition) -> list[Finding]:
+    """A warning for each sentence of the folder that the language lacks: a field is never left out for want of one."""
+    where = f"languages/{subtag(edition.tag)}"
+    hint = f"`earleaf catalogue {subtag(edition.tag)}` writes it into the catalogue; translate it there"
+    said = "{!r} has no translation; your season says it in English"
+    missing = sorted(edition.words.missing)
+    return [Finding(where, 0, "not-translated", said.format(text), hint, "warning") for text in missing]
+
+
+@contextmanager
+def _unchanged(out: Path, before: FeedState) -> Iterator[None]:
+    """No other run publishes while this one does; Busy if one has since this one read the state."""
+    with alone(out.resolve().parent):
+        if _state(out / STATE) != (before, []):
+            raise Busy(f"another run has changed {out} since this one began; run it again")
+        yield
 
 
 def _state(path: Path) -> tuple[FeedState, list[Finding]]:

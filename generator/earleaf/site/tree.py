@@ -32,7 +32,8 @@ from .drawings import gallery
 from .elsewhere import Elsewhere, Source, elsewhere, everybodys
 from .embeds import embed_index
 from .feeds import all_feeds, feeds_without
-from .handouts import Cards, all_handouts
+from .handouts import Cards, CropHandouts, all_handouts
+from .memory import Memory
 from .page import Page
 from .redirects import redirects
 from .terms import terms_page
@@ -92,12 +93,14 @@ def build_tree(
     keep: bool = False,
     source: Source | None = None,
     home: str = "",
+    memory: Memory[CropHandouts] | None = None,
 ) -> Tree:
     """All pages and files of one manual in one language. Without a cache (an empty one will do) no cards are made.
 
     `feeds` is what the calendar feeds of the last build remembered. A crop that lacks a sentence in this language is
     left out, never shown half in English; with `keep` it stays, to draw up what is to be translated. `source` is the
-    edition that has what is left out here, `home` the way to the root of all editions, where the data is.
+    edition that has what is left out here, `home` the way to the root of all editions, where the data is. `memory` is
+    what a preview knows from its last build.
     Raises CannotBuild where a card cannot be printed.
     """
     pages, tree = Pages(words, home), Tree(language=words.language)
@@ -110,12 +113,12 @@ def build_tree(
     calendars: dict[str, Link] = {}
     events: list[Event] = []
     missing = set(words.missing)
-    done = dict(zip(db.crops, all_handouts(db, manual, pages, press), strict=True))
+    done = dict(zip(db.crops, all_handouts(db, manual, pages, press, memory), strict=True))
     incomplete = {crop_id: handouts.missing for crop_id, handouts in done.items() if handouts.missing}
     if incomplete and not keep:
         words.missing.update(missing | everybodys(incomplete, len(done)))
         rest, told = without(db, incomplete), feeds_without(feeds, incomplete)
-        tree = build_tree(rest, manual, chapters, words, cache, told, source=source, home=home)
+        tree = build_tree(rest, manual, chapters, words, cache, told, source=source, home=home, memory=memory)
         tree.left_out |= incomplete
         return tree
     tree.left_out |= incomplete

@@ -76,6 +76,8 @@ def count_text(words: Words, count: CropCount | None) -> str:
     """'20 to 30 leaves' as sources print it."""
     if count is None:
         return words.say("not stated by source")
+    if (count.unit, count.min, count.max) == ("pints", 1, None):
+        return words.say("at least 1 pint (half a litre)")
     high = count.max if count.max is not None else None
     last = high if high is not None else count.min
     return words.say("{n} {unit}", n=words.span(count.min, high), unit=words.unit(count.unit, last))

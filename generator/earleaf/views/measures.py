@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from ..model.language import Measures, UnitSystem
 
-NUMBER = r"\d[\d.,/]*"
+NUMBER = r"-?\d[\d.,/]*"
 
 
 def one_system(text: str, measures: Measures, system: UnitSystem) -> str:
@@ -32,7 +32,7 @@ def one_system(text: str, measures: Measures, system: UnitSystem) -> str:
 def _pairs(measures: Measures) -> tuple[re.Pattern[str], re.Pattern[str]]:
     """A US measure with a metric one in brackets, and the other way round."""
     us, metric = _measure(measures, measures.us), _measure(measures, measures.metric)
-    return re.compile(rf"\b({us}) \(({metric})\)"), re.compile(rf"\b({metric}) \(({us})\)")
+    return re.compile(rf"(?<![\w-])({us}) \(({metric})\)"), re.compile(rf"(?<![\w-])({metric}) \(({us})\)")
 
 
 def _measure(measures: Measures, units: Sequence[str]) -> str:

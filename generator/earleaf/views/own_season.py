@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,16 +13,16 @@ from ..planning.own_season import OwnSeason, OwnWindow, first_day, stages_now
 from ..planning.visits import Visit
 from ..planning.working_days import Reason, Why
 from .calendar import model_sources, short_day, spread_text, weather_text
-from .common import Link, part_name, protocol_address
+from .common import Link, part_name, protocol_address, stage_code
 from .lines import Refs, SourceEntry
 from .visit_lines import visit_line
-from .visit_words import reason_text, week_day
+from .visit_words import reason_text, say, week_day
 from .words import Words, capital
 
 VERDICTS = {
-    "can act": "In time to act.",
-    "record only": "For the record only.",
-    "no decision date": "No decision day is set.",
+    "can act": say("In time to act."),
+    "record only": say("For the record only."),
+    "no decision date": say("No decision day is set."),
 }
 SAID_ELSEWHERE = (Why.CUT_OFF, Why.WAITS_FOR_MAIL)
 """What has a place of its own, or holds for every parcel to that lab."""
@@ -67,12 +67,18 @@ class OwnPage:
 
 
 def own_page(
-    db: Database, words: Words, manual: Manual, seasons: Iterable[OwnSeason], feeds: Iterable[Link], today: date
+    db: Database,
+    words: Words,
+    manual: Manual,
+    sites: Mapping[str, str],
+    seasons: Iterable[OwnSeason],
+    feeds: Iterable[Link],
+    today: date,
 ) -> OwnPage:
-    """The view of all plantings on one day."""
+    """The view of all plantings on one day. `sites` is where the pages of each crop are."""
     refs = Refs(db, words)
     ordered = sorted(seasons, key=lambda season: (_due(season, today), season.own.planting.id))
-    rows = tuple(_row(db, words, manual, season, today) for season in ordered)
+    rows = tuple(_row(db, words, sites, season, today) for season in ordered)
     for row in rows:
         for source in row.sources.split():
             refs.mark(source)
@@ -105,10 +111,10 @@ def _due(season: OwnSeason, today: date) -> date:
     return max(first_day(window.dates) or today, today)
 
 
-def _row(db: Database, words: Words, manual: Manual, season: OwnSeason, today: date) -> OwnRow:
+def _row(db: Database, words: Words, sites: Mapping[str, str], season: OwnSeason, today: date) -> OwnRow:
     own, window = season.own, season.next
     sources = " ".join(model_sources(db, own.model)) if own.model else ""
-    visit, why = _visit(words, window, today) if window else (None, (_nothing(words, season),))
+    visit, why = _visit(words, window, today) if window else (None, (_nothing(db, words, season),))
     line = visit_line(words, window.now) if window and visit else None
     kind = own.model.kind if own.model and own.model.kind else ""
     name = words.say("{crop}, {kind}", crop=words.say(own.crop.name), kind=words.say(kind)) if kind else own.crop.name
@@ -119,7 +125,7 @@ def _row(db: Database, words: Words, manual: Manual, season: OwnSeason, today: d
         about=_about(db, words, season),
         lab=season.lab.name,
         stage=_stage(db, words, season, today),
-        sample=_handout(words, manual, season, window) if window else None,
+        sample=_handout(words, sites, season, window) if window else None,
         part=capital(part_name(db, words, window.dates.part or None)) if window else "",
         opens=_opens(words, window, today) if window else "",
         closes=_closes(words, window) if window else "",
@@ -129,7 +135,7 @@ def _row(db: Database, words: Words, manual: Manual, season: OwnSeason, today: d
         verdict=words.say(VERDICTS[visit.verdict]) if visit else "",
         why=why,
         later=tuple(_later(words, w) for w in season.windows if _comes_later(w, window))[:LATER_SHOWN],
-        notes=_notes(words, season),
+        notes=_notes(db, words, season),
         sources=sources,
     )
 
@@ -165,14 +171,14 @@ def _is_past(reasons: tuple[Reason, ...]) -> bool:
     return any(reason.why is Why.PAST for reason in reasons)
 
 
-def _nothing(words: Words, season: OwnSeason) -> str:
+def _nothing(db: Database, words: Words, season: OwnSeason) -> str:
     """Why there is no next sample."""
     if season.own.model is None:
         return words.say("Watch the crop: no published timing found.")
     if season.dates is None:
         return words.say("There is no whole season of weather for this station.")
     if season.waits_for:
-        event = _event(words, season.waits_for[0])
+        event = _seen(db, words, season, season.waits_for[0])
         return words.say(
             "The next dates count from this day: {event}. Write it in your list when you see it.", event=event
         )
@@ -190,13 +196,16 @@ def _about(db: Database, words: Words, season: OwnSeason) -> tuple[str, ...]:
         same_season = own.region.holds(day)
         lines.append(words.say("Planted {day}", day=short_day(words, day) if same_season else words.day(day)))
     if seen is not None:
-        what = (
-            _code(db, words, season, seen.stage) if seen.stage in codes_of(db, own.crop) else _event(words, seen.stage)
-        )
-        lines.append(words.say("{stage} seen on {day}", stage=capital(what), day=short_day(words, seen.day)))
+        what = capital(_seen(db, words, season, seen.stage))
+        lines.append(words.say("{stage} seen on {day}", stage=what, day=short_day(words, seen.day)))
     if own.planting.scout:
         lines.append(words.say("Scout: {name}", name=own.planting.scout))
     return tuple(lines)
+
+
+def _seen(db: Database, words: Words, season: OwnSeason, what: str) -> str:
+    """A stage by its code, or an event such as "first cut"."""
+    return _code(db, words, season, what) if what in codes_of(db, season.own.crop) else _event(words, what)
 
 
 def _event(words: Words, event: str) -> str:
@@ -206,7 +215,8 @@ def _event(words: Words, event: str) -> str:
 def _code(db: Database, words: Words, season: OwnSeason, code: str) -> str:
     """'V6'; 'Feekes 10' where the codes are bare numbers."""
     prefix = db.systems[season.own.crop.stage_system].prefix
-    return words.say("{prefix} {code}", prefix=words.say(prefix), code=code) if prefix else words.say(code)
+    code = stage_code(db, words, season.own.crop.stage_system, code)
+    return words.say("{prefix} {code}", prefix=words.say(prefix), code=code) if prefix else code
 
 
 def _stage(db: Database, words: Words, season: OwnSeason, today: date) -> str:
@@ -222,14 +232,19 @@ def _stage(db: Database, words: Words, season: OwnSeason, today: date) -> str:
         return words.say("up to {stage}", stage=_code(db, words, season, high.code))
     if low == high:
         return _code(db, words, season, low.code)
-    return words.say("{first} to {last}", first=_code(db, words, season, low.code), last=words.say(high.code))
+    last = stage_code(db, words, season.own.crop.stage_system, high.code)
+    return words.say("{first} to {last}", first=_code(db, words, season, low.code), last=last)
 
 
-def _handout(words: Words, manual: Manual, season: OwnSeason, window: OwnWindow) -> Link:
+def _handout(words: Words, sites: Mapping[str, str], season: OwnSeason, window: OwnWindow) -> Link:
+    return Link(words.say(window.dates.title), own_handout(sites, season, window.dates.protocol))
+
+
+def own_handout(sites: Mapping[str, str], season: OwnSeason, protocol_id: str) -> str:
+    """The whole address of a handout for the lab of a planting."""
     crop = season.own.crop
-    protocol = next(p for p in crop.protocols if p.protocol == window.dates.protocol)
-    site = str(manual.site_url).rstrip("/")
-    return Link(words.say(protocol.title), f"{site}/{protocol_address(crop, protocol, season.lab.lab)}")
+    protocol = next(p for p in crop.protocols if p.protocol == protocol_id)
+    return f"{sites[crop.crop].rstrip('/')}/{protocol_address(crop, protocol, season.lab.lab)}"
 
 
 def _comes_later(window: OwnWindow, shown: OwnWindow | None) -> bool:
@@ -241,7 +256,7 @@ def _later(words: Words, window: OwnWindow) -> str:
     return words.say("Then {sample}: {day}", sample=title, day=spread_text(words, window.dates.opens))
 
 
-def _notes(words: Words, season: OwnSeason) -> tuple[str, ...]:
+def _notes(db: Database, words: Words, season: OwnSeason) -> tuple[str, ...]:
     """What moves the dates, and what does not."""
     own, notes = season.own, []
     if season.dates is None or not season.dates.stages:
@@ -250,7 +265,7 @@ def _notes(words: Words, season: OwnSeason) -> tuple[str, ...]:
         notes.append(
             words.say(
                 "{stage} seen on {day}: no published count goes on from it.",
-                stage=season.idle.stage,
+                stage=capital(_seen(db, words, season, season.idle.stage)),
                 day=short_day(words, season.idle.day),
             )
         )

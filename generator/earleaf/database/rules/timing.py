@@ -122,7 +122,13 @@ def _need(f: Faults, crop: Crop, where: Path, leg: Leg, k: int, codes: tuple[str
         before = {name for other in leg.needs[:k] for name in _names(other, codes)}
         if need.after is not None and need.after not in before:
             said = f"{need.after!r} is no earlier point of this leg"
-            yield f.at("crop", crop.crop, (*where, "after"), said, near(need.after, before) or "put that point first")
+            yield f.at(
+                "crop",
+                crop.crop,
+                (*where, "after"),
+                said,
+                near(need.after, before) if before else "put that point first",
+            )
     else:
         named = [("from", need.first), ("to", need.last)]
         if k == 0:

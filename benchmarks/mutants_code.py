@@ -1,0 +1,456 @@
+"""Does a test fail when the arithmetic is wrong? One small fault at a time in agronomy/ and planning/, in memory only.
+
+    python benchmarks/mutants_code.py                    a seeded sample, kept as figures/mutants-code.json
+    python benchmarks/mutants_code.py --log FILE         carry on with FILE: only what is not yet known to be killed
+    python benchmarks/mutants_code.py --only 17 --show   one mutant by its number, with the tests that look at its line
+
+One pytest session collects the tests, runs each once and notes which lines it walks. For each mutant the session forks;
+the child swaps the code of the one module, runs the tests that walk the changed line, the quickest first, and ends at
+the first that fails. No file is changed. A child that takes too much processor time counts as killed: a test would hang.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import copy
+import json
+import os
+import random
+import re
+import resource
+import sys
+import time
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from types import FunctionType, ModuleType
+from typing import Any
+
+import coverage
+import pytest
+from _pytest.runner import runtestprotocol
+from hypothesis import HealthCheck, Phase, settings
+from quality import Figure, keep
+
+ROOT = Path(__file__).resolve().parents[1]
+ROOMS = ("agronomy", "planning")
+SAMPLE, SEED = 450, 2027
+GOAL_SHARE = 0.85
+SECONDS = 40
+NOT_HERE = {"built", "pages_only", "site", "page", "browser"}
+"""Fixtures of whole sites: these tests look at pages. What is killed here is killed by tests of the arithmetic."""
+
+COMPARE: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+}  # fmt: skip
+ARITHMETIC: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.FloorDiv: ast.Mult,
+    ast.Mod: ast.FloorDiv, ast.Pow: ast.Mult, ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd,
+}  # fmt: skip
+
+
+# The faults
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One fault: the n-th place of its module. `number` is its place among the mutants of all modules."""
+
+    number: int
+    module: str
+    place: int
+    line: int
+    kind: str
+    what: str
+
+
+def expressions(node: ast.AST) -> Iterator[ast.AST]:
+    """Every node that runs, in a fixed order: no annotations, no texts."""
+    yield node
+    for name, value in ast.iter_fields(node):
+        if name in ("annotation", "returns", "type_params") or (name == "decorator_list"):
+            continue
+        for child in value if isinstance(value, list) else [value]:
+            if isinstance(child, ast.AST):
+                yield from expressions(child)
+
+
+def faults(node: ast.AST) -> Iterator[tuple[str, str]]:
+    """(kind, what) of each fault that this node can have; `break_node` makes it."""
+    match node:
+        case ast.Compare(ops=ops):
+            for i, op in enumerate(ops):
+                if type(op) in COMPARE:
+                    yield f"comparison {i}", f"{type(op).__name__} becomes {COMPARE[type(op)].__name__}"
+        case ast.BinOp(op=op) | ast.AugAssign(op=op) if type(op) in ARITHMETIC:
+            if not any(isinstance(side, ast.Constant) and isinstance(side.value, str) for side in ast.walk(node)):
+                yield "arithmetic", f"{type(op).__name__} becomes {ARITHMETIC[type(op)].__name__}"
+        case ast.Constant(value=bool()):
+            yield "truth", f"{node.value} becomes {not node.value}"
+        case ast.Constant(value=int() | float()):
+            yield "number up", f"{node.value} becomes {node.value + 1}"
+            yield "number down", f"{node.value} becomes {node.value - 1}"
+        case ast.BoolOp(op=op):
+            yield "and or", f"{type(op).__name__} becomes {'Or' if isinstance(op, ast.And) else 'And'}"
+        case ast.UnaryOp(op=ast.Not()):
+            yield "not", "not is left out"
+        case ast.UnaryOp(op=ast.Invert()):
+            yield "not", "~ is left out"
+        case ast.UnaryOp(op=ast.USub()) if not isinstance(node.operand, ast.Constant):
+            yield "sign", "the sign is left out"
+        case ast.If(test=test) | ast.IfExp(test=test) | ast.While(test=test):
+            if not isinstance(test, ast.Compare | ast.BoolOp | ast.UnaryOp):
+                yield "condition", "the condition is turned round"
+        case ast.Return(value=value) if value is not None and not (
+            isinstance(value, ast.Constant) and value.value is None
+        ):
+            yield "return", "returns None"
+        case ast.Break():
+            yield "loop", "break becomes continue"
+        case ast.Continue():
+            yield "loop", "continue becomes break"
+        case ast.Slice(lower=lower, upper=upper):
+            for name, bound in (("lower", lower), ("upper", upper)):
+                if bound is not None and not isinstance(bound, ast.Constant | ast.UnaryOp):
+                    yield f"slice {name}", f"the {name} bound is one more"
+
+
+def break_node(node: Any, kind: str) -> Any:
+    """The node with the fault in it; a new node where the old one must go."""
+    word, _, rest = kind.partition(" ")
+    if word == "comparison":
+        node.ops[int(rest)] = COMPARE[type(node.ops[int(rest)])]()
+    elif word == "arithmetic":
+        node.op = ARITHMETIC[type(node.op)]()
+    elif word == "truth":
+        node.value = not node.value
+    elif word == "number":
+        node.value += 1 if rest == "up" else -1
+    elif word == "and":
+        node.op = ast.Or() if isinstance(node.op, ast.And) else ast.And()
+    elif word in ("not", "sign"):
+        return node.operand
+    elif word == "condition":
+        node.test = ast.UnaryOp(ast.Not(), node.test)
+    elif word == "return":
+        node.value = ast.Constant(None)
+    elif word == "loop":
+        return ast.Continue() if isinstance(node, ast.Break) else ast.Break()
+    elif word == "slice":
+        setattr(node, rest, ast.BinOp(getattr(node, rest), ast.Add(), ast.Constant(1)))
+    return node
+
+
+def places(tree: ast.AST) -> list[tuple[ast.AST, str, str]]:
+    return [(node, kind, what) for node in expressions(tree) for kind, what in faults(node)]
+
+
+def broken(source: str, place: int) -> ast.AST:
+    """The tree of a module with the fault at this place."""
+    tree = copy.deepcopy(ast.parse(source))
+    target, kind, _ = places(tree)[place]
+
+    class Put(ast.NodeTransformer):
+        def visit(self, node: ast.AST) -> Any:
+            return break_node(node, kind) if node is target else self.generic_visit(node)
+
+    return ast.fix_missing_locations(Put().visit(tree))
+
+
+def source_of(module: str) -> str:
+    return (ROOT / "generator" / (module.replace(".", "/") + ".py")).read_text("utf-8")
+
+
+def every_mutant() -> list[Mutant]:
+    found: list[Mutant] = []
+    for room in ROOMS:
+        for path in sorted((ROOT / "generator/earleaf" / room).glob("*.py")):
+            module = f"earleaf.{room}.{path.stem}"
+            for place, (node, kind, what) in enumerate(places(ast.parse(path.read_text("utf-8")))):
+                line = next(n.lineno for n in ast.walk(node) if hasattr(n, "lineno"))
+                found.append(Mutant(len(found), module, place, line, kind.split(" ")[0], what))
+    return found
+
+
+# A fault put into a module that runs
+
+
+def put_in(mutant: Mutant) -> None:
+    """Swap the code of every function of the module, and its constants wherever they were imported."""
+    old = sys.modules[mutant.module]
+    new = ModuleType(mutant.module)
+    new.__dict__.update(__name__=mutant.module, __package__=old.__package__, __file__=old.__file__)
+    sys.modules[mutant.module] = new  # dataclasses look their module up
+    try:
+        exec(compile(broken(source_of(mutant.module), mutant.place), str(old.__file__), "exec"), new.__dict__)
+    finally:
+        sys.modules[mutant.module] = old
+    for name, value in list(new.__dict__.items()):
+        if name.startswith("__") or name not in old.__dict__:
+            continue
+        swap(old.__dict__[name], value, name, mutant.module)
+
+
+def swap(was: Any, now: Any, name: str, module: str) -> None:
+    if isinstance(was, FunctionType) and isinstance(now, FunctionType):
+        if was.__module__ == module and was.__code__.co_freevars == now.__code__.co_freevars:
+            was.__code__, was.__defaults__, was.__kwdefaults__ = now.__code__, now.__defaults__, now.__kwdefaults__
+    elif hasattr(was, "__wrapped__"):
+        swap(was.__wrapped__, now.__wrapped__, name, module)
+        if hasattr(was, "cache_clear"):
+            was.cache_clear()
+    elif isinstance(was, type):
+        if was.__module__ == module:
+            swap_class(was, now, module)
+    elif isinstance(was, dict) and any(isinstance(v, FunctionType) for v in was.values()):
+        for key, value in was.items():
+            swap(value, now[key], name, module)
+    elif not isinstance(was, ModuleType) and " at 0x" not in repr(was) and repr(was) != repr(now):
+        for other in list(sys.modules.values()):
+            if getattr(other, "__dict__", {}).get(name) is was:
+                setattr(other, name, now)
+
+
+def swap_class(was: type, now: type, module: str) -> None:
+    for name, value in list(vars(was).items()):
+        changed = vars(now).get(name)
+        if isinstance(value, FunctionType) and isinstance(changed, FunctionType):
+            swap(value, changed, name, module)
+        elif isinstance(value, property) and isinstance(changed, property) and value.fget and changed.fget:
+            swap(value.fget, changed.fget, name, module)
+        elif isinstance(value, (staticmethod, classmethod)):
+            swap(value.__func__, changed.__func__, name, module)  # type: ignore[union-attr]
+        elif isinstance(value, (int, float, str, tuple)) and not name.startswith("__") and value != changed:
+            setattr(was, name, changed)
+
+
+# One session of pytest that forks
+
+
+class Forks:
+    """The plugin: first every test once, noting lines and seconds, then a child for each mutant."""
+
+    def __init__(self, wanted: list[Mutant], log: Path | None, show: bool) -> None:
+        self.wanted, self.log, self.show = wanted, log, show
+        self.known: dict[int, str] = {}
+        self.lines: dict[str, dict[int, list[str]]] = {}
+        self.cost: dict[str, float] = {}
+        include = [str(ROOT / "generator/earleaf" / room / "*.py") for room in ROOMS]
+        self.cov = coverage.Coverage(data_file=None, include=include, config_file=False)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_fixture_setup(self, fixturedef: Any, request: Any) -> Iterator[None]:
+        if fixturedef.scope == "function" or not self.cov._started:
+            return (yield)
+        self.cov.switch_context(f"fixture {fixturedef.argname}")
+        try:
+            return (yield)
+        finally:
+            self.cov.switch_context(f"test {request.node.nodeid}" if request.node.nodeid else "")
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        items[:] = [
+            item
+            for item in items
+            if not NOT_HERE & set(getattr(item, "fixturenames", ())) and item.get_closest_marker("slow") is None
+        ]
+        for item in items:
+            gentle(item)
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        items = session.items
+        self.cov.start()
+        for item, following in zip(items, [*items[1:], session], strict=True):
+            self.cov.switch_context(f"test {item.nodeid}")
+            before = time.process_time()
+            reports = runtestprotocol(item, nextitem=following, log=False)
+            self.cost[item.nodeid] = time.process_time() - before
+            failed = [r for r in reports if r.failed]
+            assert not failed, f"{item.nodeid} fails without any fault: {failed[0].longreprtext}"
+        self.cov.stop()
+        self.cov._started = False
+        data = self.cov.get_data()
+        self.lines = {str(Path(f).resolve()): data.contexts_by_lineno(f) for f in data.measured_files()}
+        print(f"{len(items)} tests, {sum(self.cost.values()):.0f} s of processor time", flush=True)
+        for i, mutant in enumerate(self.wanted):
+            verdict = self.judge(session, mutant)
+            self.known[mutant.number] = verdict
+            if self.log:
+                with self.log.open("a", encoding="utf-8") as file:
+                    file.write(json.dumps([mutant.number, verdict]) + "\n")
+            if verdict != "killed" or self.show:
+                told = f"{mutant.module.removeprefix('earleaf.')}:{mutant.line} {mutant.what}"
+                print(f"{i + 1}/{len(self.wanted)} #{mutant.number} {verdict}: {told}", flush=True)
+        return True
+
+    def tests_for(self, session: pytest.Session, mutant: Mutant) -> tuple[list[pytest.Item], set[str]]:
+        """The tests that walk the line, quickest first, and the shared fixtures that do.
+
+        A line that runs when the module is loaded belongs to no test: then all tests that walk the module."""
+        by_line = self.lines.get(str(ROOT / "generator" / (mutant.module.replace(".", "/") + ".py")), {})
+        contexts = {c for line in statement_lines(mutant) or by_line for c in by_line.get(line, []) if c}
+        fixtures = {c.removeprefix("fixture ") for c in contexts if c.startswith("fixture ")}
+        names = {c.removeprefix("test ") for c in contexts if c.startswith("test ")}
+        direct = [item for item in session.items if item.nodeid in names]
+        through = [
+            item
+            for item in session.items
+            if item not in direct and fixtures & set(getattr(item, "fixturenames", ()))
+        ]
+        quick = sorted(direct, key=lambda item: self.cost[item.nodeid])
+        return quick + sorted(through, key=lambda item: self.cost[item.nodeid]), fixtures
+
+    def judge(self, session: pytest.Session, mutant: Mutant) -> str:
+        items, fixtures = self.tests_for(session, mutant)
+        if self.show:
+            print("\n".join(item.nodeid for item in items))
+        if not items:
+            return "no test walks it"
+        child = os.fork()
+        if child == 0:
+            code = 99
+            with suppress(BaseException):
+                code = self.inside(session, mutant, items, fixtures)
+            os._exit(code)
+        _, status = os.waitpid(child, 0)
+        if os.WIFSIGNALED(status):
+            return "killed by time"
+        return {0: "survived", 1: "killed", 2: "killed"}.get(os.WEXITSTATUS(status), "the tool failed")
+
+    def inside(self, session: pytest.Session, mutant: Mutant, items: list[pytest.Item], fixtures: set[str]) -> int:
+        resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS + 1))
+        if not self.show:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        try:
+            put_in(mutant)
+        except Exception:
+            return 2
+        for name in fixtures:
+            for definition in session._fixturemanager._arg2fixturedefs.get(name, ()):
+                definition.cached_result = None
+        for item, following in zip(items, [*items[1:], session], strict=True):
+            reports = runtestprotocol(item, nextitem=following, log=False)
+            if any(report.failed for report in reports):
+                if self.show:
+                    print(item.nodeid, "fails")
+                return 1
+        return 0
+
+
+def statement_lines(mutant: Mutant) -> list[int]:
+    """The lines of the statement around a mutant, or of its head; none for what runs when the module is loaded."""
+    tree = ast.parse(source_of(mutant.module))
+    found: list[int] = []
+    for function in (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.Lambda)):
+        if isinstance(function, ast.Lambda):
+            inside: list[ast.AST] = [function.body]
+        else:
+            inside = [node for statement in function.body for node in ast.walk(statement)]
+        for node in inside:
+            if not isinstance(node, ast.stmt | ast.expr) or not node.lineno <= mutant.line <= (node.end_lineno or 0):
+                continue
+            body = getattr(node, "body", None)
+            last = body[0].lineno - 1 if isinstance(body, list) else node.end_lineno or 0
+            if isinstance(node, ast.stmt) or isinstance(function, ast.Lambda):
+                lines = list(range(node.lineno, max(last, node.lineno) + 1))
+                if mutant.line in lines and (not found or len(lines) < len(found)):
+                    found = lines
+    return found
+
+
+def gentle(item: Any) -> None:
+    """Property tests with few examples, the same each time, and without looking for the smallest failure."""
+    run = getattr(getattr(item, "obj", None), "hypothesis", None)
+    test = item.obj if run is not None else None
+    if test is not None:
+        base = getattr(test, "_hypothesis_internal_use_settings", None) or settings.default
+        test._hypothesis_internal_use_settings = settings(
+            base, max_examples=min(30, base.max_examples), derandomize=True, database=None, deadline=None,
+            phases=[Phase.explicit, Phase.generate], suppress_health_check=list(HealthCheck),
+        )  # fmt: skip
+
+
+def test_files() -> list[str]:
+    """The tests of the arithmetic: every file of unit/ and published/ that imports one of the rooms, and a few more."""
+    said = re.compile(rf"earleaf\.({'|'.join(ROOMS)})")
+    folders = [ROOT / "tests/unit", ROOT / "tests/published"]
+    files = [p for folder in folders for p in sorted(folder.glob("test_*.py")) if said.search(p.read_text("utf-8"))]
+    return [str(path) for path in files]
+
+
+# The run
+
+
+def main() -> int:
+    ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ask.add_argument("--sample", type=int, default=SAMPLE, help="how many mutants, chosen by the seed")
+    ask.add_argument("--seed", type=int, default=SEED)
+    ask.add_argument("--log", type=Path, help="a file of verdicts: killed ones are not run again")
+    ask.add_argument("--only", type=int, nargs="*", help="mutants by number; nothing is kept")
+    ask.add_argument("--show", action="store_true")
+    asked = ask.parse_args()
+    every = every_mutant()
+    sample = sorted(random.Random(asked.seed).sample(every, min(asked.sample, len(every))), key=lambda m: m.number)
+    if asked.only:
+        sample = [every[number] for number in asked.only]
+    before: dict[int, str] = {}
+    if asked.log and asked.log.exists():
+        before = dict(json.loads(line) for line in asked.log.read_text("utf-8").splitlines())
+    killed = {number for number, verdict in before.items() if verdict.startswith("killed")}
+    todo = [m for m in sample if m.number not in killed]
+    random.Random(asked.seed).shuffle(todo)
+    print(f"{len(every)} mutants, {len(sample)} chosen, {len(todo)} to run", flush=True)
+    forks = Forks(todo, asked.log, asked.show)
+    os.environ.setdefault("XDG_CACHE_HOME", str(ROOT / "build/mutants"))
+    code = pytest.main(["-q", "-p", "no:cacheprovider", "--rootdir", str(ROOT), *test_files()], plugins=[forks])
+    verdicts = {**{number: "killed" for number in killed}, **forks.known}
+    if code not in (0, pytest.ExitCode.NO_TESTS_COLLECTED) or any(m.number not in verdicts for m in sample):
+        return int(code) or 1
+    tell(every, sample, verdicts)
+    if not asked.only:
+        keep_figures(every, sample, verdicts)
+    return 0
+
+
+def tell(every: list[Mutant], sample: list[Mutant], verdicts: dict[int, str]) -> None:
+    print(Counter(verdicts[m.number] for m in sample))
+
+
+def keep_figures(every: list[Mutant], sample: list[Mutant], verdicts: dict[int, str]) -> None:
+    """The share killed, by room and by kind, and what survived."""
+    dead = [m for m in sample if verdicts[m.number].startswith("killed")]
+    share = len(dead) / len(sample)
+    figures = [
+        Figure("Small faults put into the arithmetic and the planning, one at a time", f"{len(sample)} of {len(every)}",
+               "at least 400", len(sample) >= 400),
+        Figure("Of these, a test fails", f"{len(dead)} ({share:.1%})", "at least 85 %", share >= GOAL_SHARE),
+    ]  # fmt: skip
+    for room in ROOMS:
+        mine = [m for m in sample if m.module.startswith(f"earleaf.{room}.")]
+        caught = sum(m in dead for m in mine)
+        figures.append(Figure(f"In {room}/", f"{caught} of {len(mine)} ({caught / len(mine):.1%})"))
+    for kind, count in sorted(Counter(m.kind for m in sample).items()):
+        caught = sum(m.kind == kind for m in dead)
+        figures.append(Figure(f"Kind: {kind}", f"{caught} of {count}"))
+    left = [m for m in sample if m not in dead]
+    notes = [
+        f"Left over in {m.module.removeprefix('earleaf.')}, line {m.line}: {m.what} ({verdicts[m.number]})"
+        for m in left
+    ]
+    keep("mutants-code", "Faults in the arithmetic that the tests see", 41, "python benchmarks/mutants_code.py",
+         figures, [*NOTES, *notes])  # fmt: skip
+
+
+NOTES = [
+    "The sample is chosen by a seed. A fault is one comparison, sign, number, condition, bound or return changed. "
+    "Only tests of single modules and of published figures judge; tests of whole pages do not take part.",
+    "Property tests run with 30 examples at most, so that a run stays short.",
+]
+
+
+if __name__ == "__main__":
+    sys.exit(main())
