@@ -5,8 +5,10 @@ BIN := $(VENV)/bin
 READY := $(VENV)/.ready
 # An open daily record of one station, for tests of the forecast; only its data file is read.
 WEATHER_DATA := aquacrop==3.1.0
+# Each file of tests stays on one worker, so that what it makes for itself is made once.
+ON_ALL_CORES := -n auto --maxprocesses 4 --dist loadfile
 
-.PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench quality guides notices coverage clean
+.PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench quality guides notices wheel coverage clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -29,17 +31,24 @@ season: $(READY) ## the demo team's own plantings into private/, as on a day of 
 	@$(BIN)/earleaf season --manual demo_scenario/manual.yml --plantings demo_scenario/plantings.csv \
 	  --seen demo_scenario/seen.csv --today 2027-06-14 --out private
 
-test: $(READY) ## set up and run every test but the slow ones
-	$(BIN)/python -m pytest -m "not slow"
+test: $(READY) ## set up and run every test but the slow ones, on two cores or more
+	$(BIN)/python -m pytest -m "not slow" $(ON_ALL_CORES)
 
 slow: $(READY) ## the long tests: every page kind in every language, the HTML checker, all frames
 	$(BIN)/python -m pytest -m slow
 
-quick: $(READY) ## the tests that need no browser
-	$(BIN)/python -m pytest -m "not browser and not slow"
+quick: $(READY) ## within a minute: single modules, faulty data, published tables; fewer random cases
+	$(BIN)/python -m pytest -m "not browser and not slow and not whole" --hypothesis-profile=quick $(ON_ALL_CORES) \
+	  tests/unit tests/data tests/published
 
-check: $(READY) ## every rule over the database and the demo manual
-	@$(BIN)/earleaf check --manual demo_scenario/manual.yml
+wheel: $(READY) ## wheel and source archive into dist/, the same bytes for the same commit
+	SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) $(BIN)/python -m build --no-isolation --outdir dist
+
+coverage: $(READY) ## branches of agronomy, database and planning that the tests reach; fails below 95 % in any
+	$(BIN)/python tests/habits/coverage_of_rooms.py
+
+check: $(READY) ## every rule over the database and the demo manual, and how hard its pages are to read
+	@$(BIN)/earleaf check --language --manual demo_scenario/manual.yml
 
 serve: $(READY) ## preview of the demo manual, without cards; reloads when a file changes
 	@$(BIN)/earleaf serve --manual demo_scenario/manual.yml
@@ -65,8 +74,9 @@ addresses: plain ## add new addresses of the demo manual to the list of those th
 
 lock: $(READY) ## renew requirements.lock from pyproject.toml
 	$(BIN)/python -m pip install --quiet uv
-	{ echo "# Exact versions, for identical builds. Renew: make lock"; \
-	  $(BIN)/uv pip compile -q pyproject.toml --extra test --extra dev --no-header --no-annotate --no-emit-index-url; } > requirements.lock.new
+	{ echo "# Exact versions, each with the hashes of its files, for identical builds. Renew: make lock"; \
+	  $(BIN)/uv pip compile -q pyproject.toml --extra test --extra dev --no-header --no-annotate --no-emit-index-url \
+	    --generate-hashes; } > requirements.lock.new
 	mv requirements.lock.new requirements.lock
 
 bench: $(READY) ## ratios against other builders, side by side (installs them for the run)

@@ -1,15 +1,15 @@
 """How time, memory and size grow with crops, labs and languages, and where one machine stops being enough.
 
-    python benchmarks/growth.py               50, 200, 1,000 crops x 1, 5, 20 labs x 1, 2, 4 languages; keeps the figures
-    python benchmarks/growth.py --most 3000   only sizes of up to so many pages; keeps nothing
+    python benchmarks/growth.py               50, 200, 1,000 crops x 1, 5, 20 labs x 1, 2, 4 languages
+    python benchmarks/growth.py --most 3000   only sizes of up to so many pages
 
-Each manual is invented from the shipped database: crops multiplied with ids, short ids, evidence rows, planting dates and
-old names of their own, labs multiplied with what the demo's labs want otherwise, languages that are copies of the Spanish
-catalogue. `earleaf check` must find nothing wrong with it. Each build is a process of its own: seconds of all its
-processes (the machine may be shared, so these count, not those on the wall), and the peak of their memory.
+Each manual is invented from the shipped database: crops multiplied, with ids, short ids, evidence rows, planting dates
+and old names of their own; labs multiplied, with what the demo's labs want otherwise; languages that are copies of the
+Spanish catalogue. A manual with a finding stops the run. Each build is a process of its own. Seconds are those of the
+CPU, of all its processes; memory is the peak of all together.
 
-Sizes come in growing order. One that would pass MINUTES or GIGABYTES by what the last runs say is not run, and told so.
-Never a timed test.
+Sizes come in growing order. One that would pass MINUTES of one core or GIGABYTES by what the last runs say is not run,
+and told so. Then one size is built in parts, which are joined and compared. Never a timed test.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from __future__ import annotations
 import argparse
 import csv
 import io
-import json
 import math
 import os
 import re
@@ -28,12 +27,14 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
+from html import escape
 from itertools import product
 from pathlib import Path
 from typing import Any
 
 import yaml
+from quality import Figure, keep
 
 from earleaf.database.po_files import Entry, read_sentences, write_sentences
 
@@ -48,9 +49,12 @@ OLD_NAMES = 5
 """One crop in so many had another name before."""
 MINUTES, GIGABYTES = 12, 16
 GOAL = 1.05
+OURS = (sys.executable, "-m", "earleaf.cli")
+ENOUGH = 6
+"""So many runs say something of the next."""
 COPIES = ("es", "qab", "qac", "qad", "qae")
 LETTERS = "abcdefghijklmnopqrstuvwxyz23456789"
-SAMPLE_EVERY = 0.2
+SAMPLE_EVERY, YARDSTICK_EVERY = 0.2, 4.0
 
 
 # The invented manual
@@ -59,7 +63,9 @@ SAMPLE_EVERY = 0.2
 def invent(folder: Path, crops: int, labs: int, languages: int) -> Path:
     """A manual of that size below a folder; the path of its manual.yml."""
     demo = yaml.safe_load((DEMO / "manual.yml").read_text("utf-8"))
-    shutil.copytree(SHIPPED, folder / "protocols", ignore=shutil.ignore_patterns("crops", "published-ids.txt", "evidence"))
+    shutil.copytree(
+        SHIPPED, folder / "protocols", ignore=shutil.ignore_patterns("crops", "published-ids.txt", "evidence")
+    )
     chosen = _chosen(demo["regions"])
     names = {crop: [_copied(crop, n) for n in range(1, 1 + _copies(crops, i))] for i, crop in enumerate(chosen)}
     _crops(folder / "protocols/crops", names)
@@ -176,7 +182,9 @@ def _language(folder: Path, tag: str, names: dict[str, list[str]]) -> None:
         shutil.copytree(SHIPPED / "languages/es", ours, dirs_exist_ok=True)
         shutil.copytree(ROOT / "docs/es", folder / "docs" / tag)
         text = (ours / "language.yml").read_text("utf-8")
-        text = re.sub(r"(?m)^name: .*$", f"name: Español {tag[-1]}", re.sub(r"(?m)^language: .*$", f"language: {tag}", text))
+        text = re.sub(
+            r"(?m)^name: .*$", f"name: Español {tag[-1]}", re.sub(r"(?m)^language: .*$", f"language: {tag}", text)
+        )
         (ours / "language.yml").write_text(text, "utf-8")
     elif not (folder / "docs/es").is_dir():
         shutil.copytree(ROOT / "docs/es", folder / "docs/es")
@@ -211,33 +219,61 @@ class Size:
 
 @dataclass(frozen=True)
 class Run:
-    """What a build took. `cpu` counts every process of it, `peak` is their memory together, in bytes."""
+    """What a build took: `seconds` of the CPU by all its processes, `peak` of their memory together in bytes.
+
+    Other work beside a run slows the CPU itself; `stick` is how long the yardstick took meanwhile, on average.
+    """
 
     pages: int
-    cpu: float
-    wall: float
+    seconds: float
+    stick: float
     peak: int
     files: int
     bytes: int
 
+    @property
+    def cpu(self) -> float:
+        """The seconds at the best speed of this machine."""
+        return self.seconds * BEST[0] / self.stick
+
 
 def measured(command: Sequence[str], folder: Path, out: Path) -> Run:
     """Run one build to its end. Raises RuntimeError with what it said if it fails."""
-    before, started = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     environment = {**os.environ, "XDG_CACHE_HOME": str(folder / "cache"), "PYTHONHASHSEED": "0"}
-    with subprocess.Popen(command, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment) as build:
-        peak = 0
+    peak, sticks, looked = 0, [yardstick()], time.perf_counter()
+    with (
+        (folder / "said.txt").open("wb") as said,
+        subprocess.Popen(command, cwd=folder, stdout=said, stderr=said, env=environment) as build,
+    ):
         while build.poll() is None:
             peak = max(peak, _memory(build.pid))
             time.sleep(SAMPLE_EVERY)
-        said = build.stdout.read().decode() if build.stdout else ""
-    wall, after = time.perf_counter() - started, resource.getrusage(resource.RUSAGE_CHILDREN)
-    told = re.search(r"(?m)^(\d+) pages? in ", said)
-    if build.returncode != 0 or told is None or re.search(r": (error|warning) ", said):
-        raise RuntimeError(said)
+            if time.perf_counter() - looked > YARDSTICK_EVERY:
+                sticks.append(yardstick())
+                looked = time.perf_counter()
+    after, text = resource.getrusage(resource.RUSAGE_CHILDREN), (folder / "said.txt").read_text("utf-8")
+    told = re.search(r"(?m)^(\d+) pages? in ", text)
+    if build.returncode != 0 or told is None or re.search(r"  (error|warning) ", text):
+        raise RuntimeError(text)
     sizes = [path.stat().st_size for path in out.rglob("*") if path.is_file()]
-    cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    return Run(int(told[1]), cpu, wall, peak, len(sizes), sum(sizes))
+    seconds = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    return Run(int(told[1]), seconds, sum(sticks) / len(sticks), peak, len(sizes), sum(sizes))
+
+
+BEST = [math.inf]
+"""The yardstick's best time so far."""
+
+
+def yardstick() -> float:
+    """CPU seconds of a fixed piece of work like that of a build: words put together, looked up, escaped."""
+    started = time.process_time()
+    known = {f"sentence {n}": f"<li>{n} & {n + 1}</li>" * 3 for n in range(20_000)}
+    text = "".join(escape(known[f"sentence {n * 7 % 20_000}"]) for n in range(40_000))
+    re.sub(r"\d+", lambda found: found[0][::-1], text[:400_000])
+    taken = time.process_time() - started
+    BEST[0] = min(BEST[0], taken)
+    return taken
 
 
 def _memory(pid: int) -> int:
@@ -251,18 +287,49 @@ def _memory(pid: int) -> int:
     return found + sum(_memory(int(child)) for child in below)
 
 
-def build(size: Size, work: Path) -> Run:
-    """Invent the manual of a size, check it, and build it once."""
+def built(size: Size, work: Path) -> Run:
+    """Invent the manual of a size, and build it once."""
     with tempfile.TemporaryDirectory(dir=work, prefix="growth-") as name:
         folder = Path(name)
         manual = invent(folder, size.crops, size.labs, size.languages)
-        ours = [sys.executable, "-m", "earleaf.cli"]
-        out = folder / "site"
         options = [] if size.cards else ["--no-cards"]
-        return measured([*ours, "build", "--plain", *options, "-m", str(manual), "--out", str(out)], folder, out)
+        out = folder / "site"
+        return measured([*OURS, "build", "--plain", *options, "-m", str(manual), "--out", str(out)], folder, out)
+
+
+def in_parts(size: Size, work: Path) -> tuple[Run, list[Run], Run]:
+    """The same manual at once and in parts, each a process of its own, then joined. RuntimeError if a byte differs."""
+    with tempfile.TemporaryDirectory(dir=work, prefix="growth-") as name:
+        folder = Path(name)
+        manual = str(invent(folder, size.crops, size.labs, size.languages))
+        site, joined = folder / "site", folder / "joined"
+        one = measured([*OURS, "build", "--plain", "--no-cards", "-m", manual, "--out", str(site)], folder, site)
+        names = subprocess.run(
+            [*OURS, "parts", "-m", manual], check=True, capture_output=True, text=True
+        ).stdout.split()
+        parts, outs = [], [folder / "parts" / name.replace("/", "-") for name in names]
+        for which, out in zip(names, outs, strict=True):
+            ask = ["--no-cards", "--part", which, "-m", manual, "--out", str(out)]
+            parts.append(measured([*OURS, "build", "--plain", *ask], folder, out))
+        join = measured([*OURS, "join", *map(str, outs), "-m", manual, "--out", str(joined)], folder, joined)
+        if subprocess.run(["diff", "-r", str(site), str(joined)], capture_output=True).returncode:
+            raise RuntimeError("the joined site differs from the one built at once")
+        return one, parts, join
+
+
+SPLIT = Size(CROPS[0], LABS[0], LANGUAGES[1])
+"""The size that is built in parts too."""
 
 
 # What the runs say
+
+
+def line(runs: Iterable[Run], what: str) -> tuple[float, float]:
+    """The straight line through some runs, by least squares: what there is at no page, and what each page adds."""
+    points = [(run.pages, float(getattr(run, what))) for run in runs]
+    mean_x, mean_y = (sum(p[i] for p in points) / len(points) for i in (0, 1))
+    slope = sum((x - mean_x) * (y - mean_y) for x, y in points) / sum((x - mean_x) ** 2 for x, _ in points)
+    return mean_y - slope * mean_x, slope
 
 
 def exponent(runs: Iterable[Run], what: str = "cpu") -> float:
@@ -272,10 +339,11 @@ def exponent(runs: Iterable[Run], what: str = "cpu") -> float:
     return sum((x - mean_x) * (y - mean_y) for x, y in points) / sum((x - mean_x) ** 2 for x, _ in points)
 
 
-def predicted(runs: Sequence[Run], pages: int, what: str) -> float:
-    """What a run of that many pages will take, by the largest run so far, growing a little faster than straight."""
-    largest = max(runs, key=lambda run: run.pages)
-    return float(getattr(largest, what) * (pages / largest.pages) ** GOAL)
+def predicted(runs: Iterable[Run], pages: int) -> tuple[float, float]:
+    """Minutes of one core and GB that so many pages will take."""
+    some = sorted(runs, key=lambda run: run.pages)[-ENOUGH:]
+    (base, each), (least, more) = line(some, "cpu"), line(some, "peak")
+    return (base + each * pages) / 60, (least + more * pages) / 2**30
 
 
 def fits(runs: dict[Size, Run]) -> dict[str, float]:
@@ -284,35 +352,112 @@ def fits(runs: dict[Size, Run]) -> dict[str, float]:
     by_pages = sorted(plain.values(), key=lambda run: run.pages)
     out = {"all sizes": exponent(by_pages), "the larger half of the sizes": exponent(by_pages[len(by_pages) // 2 :])}
     for what in ("crops", "labs", "languages"):
-        lines: dict[tuple[int, ...], list[Run]] = {}
+        ways: dict[tuple[int, ...], list[Run]] = {}
         for size, run in plain.items():
-            rest = tuple(v for k, v in asdict(size).items() if k not in (what, "cards"))
-            lines.setdefault(rest, []).append(run)
-        found = [exponent(line) for line in lines.values() if len(line) == 3]
+            ways.setdefault(tuple(v for k, v in asdict(size).items() if k not in (what, "cards")), []).append(run)
+        found = [exponent(way) for way in ways.values() if len(way) > 1]
         if found:
-            out[f"{what} alone, the highest of {len(found)} lines"] = max(found)
+            out[f"{what} alone, the mean of {len(found)} rows"] = sum(found) / len(found)
     return out
 
 
 def sizes() -> list[Size]:
     """Every size, in the order of its pages; and one with cards."""
-    every = [Size(*size) for size in product(CROPS, LABS, LANGUAGES)]
-    every.sort(key=guessed)
-    return [every[0], Size(CROPS[0], LABS[1], LANGUAGES[0]), Size(CROPS[0], LABS[1], LANGUAGES[0], cards=True), *every[1:]]
+    every = sorted((Size(*size) for size in product(CROPS, LABS, LANGUAGES)), key=guessed)
+    return [*every[:3], Size(CROPS[0], LABS[1], LANGUAGES[0], cards=True), *every[3:]]
 
 
 def guessed(size: Size) -> int:
-    """About how many pages a size gives: two handouts a crop for each lab and for any lab, and three pages more."""
-    return size.languages * (size.crops * (2.18 * (1 + size.labs) + 2.4) + 90) // 1
+    """About how many pages a size gives: two handouts a crop for each lab and for any lab, and two pages more."""
+    return round(size.languages * (size.crops * (2.18 * (1 + size.labs) + 2.1) + 80))
 
 
-def too_much(runs: dict[Size, Run], size: Size) -> str:
-    """Why a size is not run; empty if it may be."""
+def too_much(runs: dict[Size, Run], size: Size, most: int) -> str:
+    """Why a size is not run, with what it would take; empty if it may be run."""
     known = [run for other, run in runs.items() if not other.cards]
-    if len(known) < 3 or size.cards:
+    if len(known) < ENOUGH or size.cards:
         return ""
-    pages = round(guessed(size))
-    minutes, memory = predicted(known, pages, "wall") / 60, predicted(known, pages, "peak") / 2**30
-    if minutes > MINUTES or memory > GIGABYTES:
-        return f"not run; predicted {pages:,} pages, {minutes:.0f} minutes, {memory:.0f} GB"
+    pages = guessed(size)
+    minutes, memory = predicted(known, pages)
+    if minutes > MINUTES or memory > GIGABYTES or pages > most:
+        return f"not run; predicted {pages:,} pages, {minutes:.0f} minutes of one core, {memory:.1f} GB"
     return ""
+
+
+def told(run: Run) -> str:
+    return (
+        f"{run.pages:,} pages, {run.cpu:,.0f} s of CPU ({run.cpu / run.pages * 1000:.1f} ms a page), "
+        f"{run.peak / 2**30:.2f} GB, {run.bytes / run.pages / 1000:.0f} kB a page"
+    )
+
+
+def figures(runs: dict[Size, Run], not_run: dict[Size, str], split: tuple[Run, list[Run], Run] | None) -> list[Figure]:
+    """Exponents, limits of one machine and what parts take, then each size."""
+    plain = sorted((run for size, run in runs.items() if not size.cards), key=lambda run: run.pages)
+    out = []
+    for name, power in fits(runs).items():
+        goal = name.startswith(("all", "the"))
+        reached = power <= GOAL if goal else None
+        out.append(Figure(f"CPU grows with pages to the power of: {name}", f"{power:.3f}", f"≤ {GOAL}" * goal, reached))
+    (least, more), (base, each) = line(plain[-ENOUGH:], "peak"), line(plain[-ENOUGH:], "cpu")
+    limit = int((GIGABYTES * 2**30 - least) / more)
+    core = (base + each * limit) / 60
+    said = f"about {limit:,} pages; {core:.0f} minutes of one core, {core / 2:.0f} of two ({more / 1000:.0f} kB a page)"
+    out.append(Figure(f"One machine with {GIGABYTES} GB is full at", said))
+    cards = [(run, runs[replace(size, cards=False)]) for size, run in runs.items() if size.cards]
+    for dear, cheap in cards:
+        factor = f"{dear.cpu / cheap.cpu:.1f} times the CPU, {dear.bytes / cheap.bytes:.1f} times the bytes"
+        out.append(Figure("With cards, none of them known from before", factor))
+    if split:
+        one, parts, join = split
+        longest = max(parts, key=lambda run: run.cpu)
+        sum_ = sum(run.cpu for run in parts)
+        at_once = f"{one.cpu:.0f} s of CPU at once; longest part {longest.cpu:.0f} s, join {join.cpu:.0f} s"
+        out.append(Figure(f"{one.pages:,} pages in {len(parts)} parts", f"{at_once}; all parts {sum_:.0f} s"))
+        memory = [f"{run.peak / 2**30:.2f} GB" for run in (one, max(parts, key=lambda run: run.peak), join)]
+        out.append(Figure("Memory: at once, the largest part, the join", ", ".join(memory)))
+        out.append(Figure("The joined site is the one built at once, byte for byte", "yes", "yes", True))
+    out += [Figure(str(size), told(run)) for size, run in runs.items()]
+    return out + [Figure(str(size), why) for size, why in not_run.items()]
+
+
+NOTES = [
+    "Invented from the shipped database: crops multiplied, one in seven with calendars in three regions, one in five "
+    "with an old name; labs multiplied; languages that are copies of the Spanish catalogue.",
+    "Without cards unless it says so. CPU is that of all processes of a build. Other work beside it slows the CPU: "
+    "a fixed piece of work, timed all along, tells by how much, and the figures are for its best time.",
+    "Memory is what all processes hold at the worst moment, pages that two of them share counted twice.",
+    "A page is an address with text. Its bytes hold its share of all files: drawings, data, embeds, lists.",
+    f"A size is not run if it would take more than {MINUTES} minutes of one core or {GIGABYTES} GB, by a straight line "
+    "through the last six runs.",
+    "Past that size, build in parts: docs/guides/large-manuals.md.",
+]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--most", type=int, default=10**9, metavar="PAGES", help="no size of more pages than this")
+    parser.add_argument("--work", type=Path, default=None, help="where to build (default: where the system does)")
+    args = parser.parse_args()
+    runs: dict[Size, Run] = {}
+    not_run: dict[Size, str] = {}
+    yardstick()
+    work = args.work or Path(tempfile.gettempdir())
+    command = "python benchmarks/growth.py" + (f" --most {args.most}" if args.most < 10**9 else "")
+    split = None
+    for size in sizes():
+        if why := too_much(runs, size, args.most):
+            not_run[size] = why
+        else:
+            runs[size] = built(size, work)
+        print(f"{size}: {not_run.get(size) or told(runs[size])}", flush=True)
+        if size == SPLIT:
+            split = in_parts(SPLIT, work)
+        if len(runs) > ENOUGH:  # after each run, so that a long one may be stopped
+            keep("growth", "Growth, and splitting the work", 50, command, figures(runs, not_run, split), NOTES)
+    for figure in figures(runs, not_run, split):
+        print(figure.what, figure.value, figure.goal, sep=" | ")
+
+
+if __name__ == "__main__":
+    main()

@@ -2,9 +2,9 @@
 
     python benchmarks/preview.py        each of 25 crops is edited once; medians go to benchmarks/figures/preview.json
 
-A copy of the demo manual with 50 crops stands in a temporary folder. `earleaf serve` runs on it as it does for a user. A
-crop file is written, and the page of its first handout is asked for until it shows the edit. The bytes that are served
-are compared with a build from nothing by `tests/site/test_preview.py`.
+A copy of the demo manual with 50 crops stands in a temporary folder. `earleaf serve` runs on it as it does for a user.
+A crop file is written, and the page of its first handout is asked for until it shows the edit. The bytes that are
+served are compared with a build from nothing by `tests/site/test_preview.py`.
 """
 
 from __future__ import annotations

@@ -12,17 +12,30 @@ from hypothesis import settings
 from earleaf.database.load import Database, load_protocols
 from earleaf.site.build import Prepared, build_plain, prepare
 from earleaf.site.cache import Cache, usual_folder
+from made_once import of_this_run, once
 
 settings.register_profile("shared machine", deadline=None)
+settings.register_profile("quick", deadline=None, max_examples=25)
 settings.load_profile("shared machine")
 ROOT = Path(__file__).resolve().parents[1]
 TODAY = date(2026, 11, 25)
+WHOLE = {"built", "pages_only"}
+"""Fixtures that build the demo manual."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark by itself each test that needs the demo manual built."""
+    for item in items:
+        if isinstance(item, pytest.Function) and WHOLE & {*item.fixturenames}:
+            item.add_marker("whole")
 
 
 @pytest.fixture(scope="session", autouse=True)
 def own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """Finished paper is kept in a folder of this run, never in that of the person who runs the tests."""
-    folder = tmp_path_factory.mktemp("cache")
+    folder = of_this_run(tmp_path_factory) / "cache"
+    folder.mkdir(exist_ok=True)
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(folder))
         yield folder
@@ -55,15 +68,11 @@ def built(tmp_path_factory: pytest.TempPathFactory, demo: Prepared, own_cache: P
     """The plain site of the demo manual, with everything that is printed."""
     assert not demo.errors, "\n".join(str(f) for f in demo.errors)
     assert usual_folder().parent == own_cache
-    out = tmp_path_factory.mktemp("plain") / "site"
-    build_plain(demo, out, Cache(usual_folder()))
-    return out
+    return once(tmp_path_factory, "plain", lambda out: build_plain(demo, out, Cache(usual_folder())))
 
 
 @pytest.fixture(scope="session")
 def pages_only(tmp_path_factory: pytest.TempPathFactory, demo: Prepared) -> Path:
     """The same site without cards, which is built in a second: for checks of the pages that build again."""
     assert not demo.errors, "\n".join(str(f) for f in demo.errors)
-    out = tmp_path_factory.mktemp("pages") / "site"
-    build_plain(demo, out)
-    return out
+    return once(tmp_path_factory, "pages", lambda out: build_plain(demo, out))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 import tempfile
 import time
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from . import __version__
@@ -17,11 +19,12 @@ from .rendering.paper.sheets import CARDS, PAPERS, imposed, single
 from .site.build import Prepared, build_plain, prepare
 from .site.cache import Cache, usual_folder
 from .site.cards import CannotBuild, Press, pick_cards, print_cards
-from .site.editions import NotInManual, left_out
+from .site.editions import NotInManual, edition_in, left_out
+from .site.join import BadPart, join
 from .site.offline import TooBig, Wanted, make_copy
+from .site.parts import make_part, plan
 from .site.private import Asked, BadLists, make_season
 from .site.publish import NotOurs, put, recover, why
-from .views.words import Words
 
 FINE, FINDINGS, USAGE, FAILED = 0, 1, 2, 3
 
@@ -30,6 +33,10 @@ EXAMPLES = """examples:
   earleaf build --plain --out site       the plain site
   earleaf build --offline --lab larkmoor --out copy.zip
                                          one zip for places without signal: unpack it, open index.html
+  earleaf build --plain --part es/larkmoor --out part
+                                         one part of a large site, for one machine of many: see docs/guides
+  earleaf parts                          the names of all parts of a large site
+  earleaf join part-a part-b --out site  the whole site from all its parts
   earleaf cards --crop corn --lab larkmoor --paper letter --out corn.pdf
   earleaf season --plantings plantings.csv --seen seen.csv --out private
                                          dates, visits and calendars of your own plantings; never published
@@ -62,7 +69,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"earleaf {__version__}")
     verbs = parser.add_subparsers(
-        dest="verb", required=True, metavar="check | build | serve | cards | season | explain | catalogue | new"
+        dest="verb", required=True, metavar="check | build | parts | join | serve | cards | season | explain | ..."
     )
 
     def manual_option(verb: argparse.ArgumentParser) -> None:
@@ -89,7 +96,18 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument("--lab", default=None, help="with --offline: only this lab, with pictures of its cards")
     build.add_argument("--crop", action="append", default=[], metavar="CROP", help="with --offline: may be given often")
     build.add_argument("--out", type=Path, default=None, help="folder to fill (default: site), or zip (copy.zip)")
-    build.set_defaults(run=_build)
+    build.add_argument("--part", metavar="LANGUAGE[/LAB]", help="with --plain: one part; the lab may be `any`")
+    build.set_defaults(run=_build, folders=[])
+    parts = verbs.add_parser("parts", help="list the parts that make the whole site, one a line")
+    parts.add_argument("--json", action="store_true", help="as one line of JSON, for the jobs of a runner")
+    manual_option(parts)
+    parts.set_defaults(run=_parts)
+    joined = verbs.add_parser("join", help="put the parts of the site together")
+    joined.add_argument("folders", nargs="+", type=Path, metavar="PART", help="folders that build --part filled")
+    joined.add_argument("--out", type=Path, default=None, help="folder to fill (default: site)")
+    manual_option(joined)
+    joined.set_defaults(run=_build, plain=True, no_cards=False, part=None)
+    joined.set_defaults(offline=False, language=None, lab=None, crop=[])
     serve = verbs.add_parser("serve", help="preview in the browser, without cards; reloads when a file changes")
     manual_option(serve)
     serve.add_argument(
@@ -99,6 +117,7 @@ def _parser() -> argparse.ArgumentParser:
     cards = verbs.add_parser("cards", help="print pocket cards: single, or on sheets, in any size")
     cards.add_argument("--crop", action="append", default=[], metavar="CROP[/PROTOCOL]", help="may be given often")
     cards.add_argument("--lab", default=None, help="matched to this lab (default: any lab)")
+    cards.add_argument("--language", default=None, help="a language of the manual, such as es (default: its first)")
     cards.add_argument("--card", default=None, help=f"card size: {', '.join(CARDS)} (default: what fits the paper)")
     cards.add_argument("--paper", default=None, help=f"sheets with cut marks: {', '.join(PAPERS)}")
     cards.add_argument("--bleed", action="store_true", help="single cards for a print shop: 1/8 in bleed, cut marks")
@@ -204,7 +223,11 @@ def _check(args: argparse.Namespace) -> int:
 
 def _build(args: argparse.Namespace) -> int:
     started = time.perf_counter()
-    args.out = args.out or Path("copy.zip" if args.offline else "site")
+    usual = "copy.zip" if args.offline else f"part-{args.part.replace('/', '-')}" if args.part else "site"
+    args.out = args.out or Path(usual)
+    if args.part and (args.offline or not args.plain):
+        print("earleaf: --part goes with --plain, and not with --offline", file=sys.stderr)
+        return USAGE
     if not args.offline and (args.language or args.lab or args.crop):
         print("earleaf: --language, --lab and --crop go with --offline; the site holds all of them", file=sys.stderr)
         return USAGE
@@ -225,9 +248,12 @@ def _build(args: argparse.Namespace) -> int:
             )
             prepared.findings += left_out(edition, tree)
             pages = len(tree.pages)
+        elif args.part:
+            pages = make_part(prepared, args.part, args.out, None if args.no_cards else Cache(usual_folder()))
         elif args.plain:
             cache = None if args.no_cards else Cache(usual_folder())
-            trees = build_plain(prepared, args.out, cache)
+            make = partial(join, prepared, args.folders) if args.folders else partial(build_plain, prepared)
+            trees = make(args.out, cache)
             prepared.findings += [finding for one in trees for finding in left_out(*one)]
             pages = sum(len(tree.pages) for _, tree in trees)
         else:
@@ -242,7 +268,7 @@ def _build(args: argparse.Namespace) -> int:
     except NotInManual as error:
         print(f"earleaf: {error}", file=sys.stderr)
         return USAGE
-    except (OSError, NotOurs, TooBig) as error:
+    except (OSError, NotOurs, TooBig, BadPart) as error:
         print(f"earleaf: not built: {why(error, args.out)}", file=sys.stderr)
         return FAILED
     seconds = time.perf_counter() - started
@@ -251,7 +277,24 @@ def _build(args: argparse.Namespace) -> int:
     if args.offline:
         print(f"{args.out}: {size / 1e6:.1f} MB, {edition.name}. Unpack it, then open index.html in its folder")
         return FINE
-    print(f"{pages} pages in {seconds:.1f} s. Open {args.out / 'index.html'}")
+    then = f"Join {args.out} with the other parts" if args.part else f"Open {args.out / 'index.html'}"
+    print(f"{pages} pages in {seconds:.1f} s. {then}")
+    return FINE
+
+
+def _parts(args: argparse.Namespace) -> int:
+    prepared = _prepared(args)
+    if prepared is None:
+        return USAGE
+    if prepared.errors or prepared.manual is None:
+        _report(prepared.findings, prepared.db)
+        return FINDINGS
+    try:
+        names = plan(prepared)
+    except NotInManual as error:
+        print(f"earleaf: {error}", file=sys.stderr)
+        return USAGE
+    print(json.dumps(names) if args.json else "\n".join(names))
     return FINE
 
 
@@ -292,10 +335,11 @@ def _cards(args: argparse.Namespace) -> int:
             raise ValueError("--bleed is for single cards; leave out --paper, or leave out --bleed")
         sheet = imposed(args.paper, args.card) if args.paper else single(args.card or "4x5.25", bleed=args.bleed)
         picks, lab = pick_cards(prepared.db, args.crop, args.lab)
-    except ValueError as error:
+        edition = edition_in(prepared.manual, prepared.db, args.language)
+    except (ValueError, NotInManual) as error:
         print(f"earleaf: {error}", file=sys.stderr)
         return USAGE
-    press = Press(prepared.db, prepared.manual, Words(units=prepared.db.units), Cache(usual_folder()))
+    press = Press(edition.db, edition.manual, edition.words, Cache(usual_folder()))
     try:
         put(print_cards(press, picks, lab, sheet), args.out)
     except CannotBuild as error:
@@ -370,7 +414,12 @@ def _catalogue(args: argparse.Namespace) -> int:
         print(f"earleaf: {said}. Add it to `languages:` in {path}", file=sys.stderr)
         return USAGE
     lacking = 0
-    for one in update(prepared, tag, path, texts_beside(path)):
+    try:
+        covered = update(prepared, tag, path, texts_beside(path))
+    except OSError as error:
+        print(f"earleaf: not written: {why(error, path.parent)}", file=sys.stderr)
+        return FAILED
+    for one in covered:
         share = f"{one.translated} of {one.sentences}" + (f", {one.doubtful} doubtful" if one.doubtful else "")
         print(f"{one.file}: {share}")
         lacking += one.sentences - one.translated
@@ -384,7 +433,11 @@ def _new(args: argparse.Namespace) -> int:
     path = _find_manual(args.manual) if args.kind != "manual" else None
     if args.kind != "manual" and path is None:
         return USAGE
-    message, fine = write_new(args.kind, args.name, path, date.today())
+    try:
+        message, fine = write_new(args.kind, args.name, path, date.today())
+    except OSError as error:
+        print(f"earleaf: not written: {why(error, path.parent if path else Path(args.name))}", file=sys.stderr)
+        return FAILED
     print(message, file=sys.stdout if fine else sys.stderr)
     return FINE if fine else USAGE
 

@@ -17,6 +17,7 @@ from serving import served
 from earleaf.site.build import Prepared
 from earleaf.site.mkdocs_shell import build_mkdocs
 from earleaf.site.private import Asked, make_season
+from made_once import once
 
 PHONE = {"width": 390, "height": 844}
 
@@ -31,9 +32,7 @@ def address(built: Path) -> Iterator[str]:
 @pytest.fixture(scope="session")
 def themed_address(tmp_path_factory: pytest.TempPathFactory, built: Path) -> Iterator[str]:
     """Where the same site under the theme of the MkDocs shell is served. Its paper was made for the plain one."""
-    out = tmp_path_factory.mktemp("themed") / "site"
-    build_mkdocs(MANUAL, out)
-    with served(out) as place:
+    with served(once(tmp_path_factory, "themed", lambda out: build_mkdocs(MANUAL, out))) as place:
         yield place
 
 

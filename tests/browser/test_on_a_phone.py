@@ -134,6 +134,15 @@ def test_text_grows_with_the_readers_setting(open_page: Opener) -> None:
     assert [round(b / a, 2) for a, b in zip(before, page.evaluate(size), strict=True)] == [2.0] * 4
 
 
+@pytest.mark.parametrize("place", ["crops/corn/", "es/crops/corn/"])
+def test_the_menu_stands_on_one_line_of_a_small_phone(open_page: Opener, place: str) -> None:
+    """360 pixels: the narrowest width that is common (WCAG asks for reflow at 320, where two lines are fine)."""
+    page = open_page(place, viewport={"width": 360, "height": 780}).page
+    tops = page.evaluate("""() => [...document.querySelectorAll('.pl-head nav a')].map(
+        a => { const r = a.getBoundingClientRect(); return (r.top + r.bottom) / 2; })""")
+    assert len(tops) == 7 and max(tops) - min(tops) < 8
+
+
 def test_the_skip_link_works(open_page: Opener) -> None:
     page = open_page("crops/corn/").page
     page.keyboard.press("Tab")

@@ -8,8 +8,9 @@ import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
-BESIDE = ("libstdc++.so.6", "libgcc_s.so.1")
-"""Libraries that the smallest system images with Python hold too; compiled packages count on them."""
+BESIDE = ("librt.so.1", "libpthread.so.0", "libdl.so.2", "libutil.so.1", "libstdc++.so.6", "libgcc_s.so.1")
+"""The rest of the C library and the two of the compiler: the smallest images with Python have them, compiled packages
+count on them."""
 _SHOWN = re.compile(r"(/\S+) \(0x")
 
 

@@ -8,6 +8,7 @@ import io
 import re
 import tokenize
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -23,9 +24,8 @@ NAMES = {"id", "row", "rows", "source", "basis", "differs", "url", "latin", "sho
     "also_called",
 }
 """Keys whose values are ids, names, titles of publications, and the words of others."""
-CODE = re.compile(
-    r"`[^`\n]*`|<[^>\n]*>|\{[^}\n]*\}|\[@[^\]]*\]|https?://\S+|\S+@\S+|\S*[/_\\=#]\S*|\S*\w\.\w\S*|\]\([^)]*\)"
-)
+MARKS = re.compile(r"`[^`\n]*`|<[^>\n]*>|\{[^}\n]*\}|\[@[^\]]*\]|https?://\S+|\]\([^)]*\)")
+CODE = re.compile(r"\S+@\S+|\S*[/_\\=#]\S*|\S*\w\.\w\S*")
 FENCE = re.compile(r"^```.*?^```|^ {4,}\S.*$", re.M | re.S)
 WORD = re.compile(r"(?<![\w'’-])[^\W\d_]+(?:['’][^\W\d_]+)*(?![\w-])")
 Place = tuple[str, str]
@@ -33,17 +33,19 @@ Place = tuple[str, str]
 
 def words(text: str) -> Iterator[str]:
     """The words of a text. Code, addresses, codes, names of classes and words joined by hyphens are left out."""
-    for word in WORD.findall(CODE.sub(" ", text)):
+    for word in WORD.findall(CODE.sub(" ", MARKS.sub(" ", text))):
         plain = word.replace("’", "'")
-        if len(plain) > 2 and (plain.islower() or plain.istitle() or plain[:1].isupper() and plain[1:].islower()):
+        if len(plain) > 2 and (plain.islower() or plain.istitle() or (plain[:1].isupper() and plain[1:].islower())):
             yield plain
 
 
+@cache
 def english() -> dict[str, str]:
     """Each word of our English, and one file that has it."""
     return _collect(_english_texts())
 
 
+@cache
 def spanish() -> dict[str, str]:
     """Each word of our Spanish, and one file that has it."""
     return _collect(_spanish_texts())
@@ -105,8 +107,9 @@ def _of_python(text: str) -> Iterator[str]:
             if name == "say" and isinstance(first, ast.Constant) and isinstance(first.value, str):
                 yield first.value
         if isinstance(node, ast.keyword) and node.arg in ("help", "description", "hint"):
-            if isinstance(node.value, ast.Constant) and isinstance(node.value.value, str):
-                yield node.value.value
+            yield from (
+                c.value for c in ast.walk(node.value) if isinstance(c, ast.Constant) and isinstance(c.value, str)
+            )
 
 
 def _of_yaml(value: Any) -> Iterator[str]:

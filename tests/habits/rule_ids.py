@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 PACKAGE = Path(__file__).resolve().parents[2] / "generator/earleaf"
@@ -43,11 +44,16 @@ def modules() -> list[Module]:
     return out
 
 
+@cache
 def rule_ids() -> tuple[set[str], list[str]]:
     """Every rule, and the places whose rule could not be read."""
     found: set[str] = set()
     unread: list[str] = []
     every = modules()
+    for module in every:
+        for other in every:
+            module.constants |= {n: c for n, c in other.constants.items() if n in module.imports}
+            module.functions |= {n: f for n, f in other.functions.items() if n in module.imports}
     for module in every:
         takes = KNOWN | _taking(_methods(every, module.imports)) | _taking(module.functions)
         for node in ast.walk(module.tree):
@@ -95,10 +101,13 @@ def _argument(call: ast.Call, at: int) -> ast.expr | None:
     for keyword in call.keywords:
         if keyword.arg == "rule":
             return keyword.value
-    stars = [i for i, a in enumerate(call.args) if isinstance(a, ast.Starred)]
-    if stars:  # `*place` stands for file and line
-        at -= 1
-    return call.args[at] if at < len(call.args) else None
+    for i, one in enumerate(call.args):
+        if isinstance(one, ast.Starred) and i < at:  # `*place` stands for file and line
+            at -= 1
+    if at >= len(call.args):
+        return None
+    given = call.args[at]
+    return given.value if isinstance(given, ast.Starred) else given  # `*control(letter)` stands for rule and message
 
 
 def _read(given: ast.expr, module: Module) -> Iterator[str]:

@@ -37,8 +37,8 @@ def sections(text: str) -> dict[str, str]:
 
 
 def test_every_command_is_in_the_readme() -> None:
-    listed = re.findall(r"^\| `earleaf (\w+)", (ROOT / "README.md").read_text("utf-8"), re.M)
-    assert set(listed) == set(verbs())
+    rows = re.findall(r"^\| (`earleaf .+?) \|", (ROOT / "README.md").read_text("utf-8"), re.M)
+    assert {verb for row in rows for verb in re.findall(r"`earleaf (\w+)", row)} == set(verbs())
 
 
 def test_every_command_and_option_has_its_place_in_the_guide() -> None:

@@ -33,10 +33,12 @@ NOTICE = re.compile(r"@license|copyright \(c|copyright \d|\(c\) \d{4}|all rights
 
 @pytest.fixture(scope="module")
 def lock() -> dict[str, str]:
-    """Version by package of requirements.lock. Each line is one exact version."""
-    lines = (ROOT / "requirements.lock").read_text("utf-8").splitlines()
-    pinned = [re.match(r"([A-Za-z0-9._-]+)==([^\s;\\]+)", line) for line in lines if line and line[0] not in "# "]
-    assert all(pinned), "a line of the lock is no exact version"
+    """Version by package of requirements.lock. Each entry is one exact version, with the hashes of its files."""
+    text = (ROOT / "requirements.lock").read_text("utf-8").replace("\\\n", " ")
+    entries = [line for line in text.splitlines() if line and not line.startswith("#")]
+    form = r"([A-Za-z0-9._-]+)==([^\s;]+)( ; [^\\]+?)?( +--hash=sha256:[0-9a-f]{64})+ *"
+    pinned = [re.fullmatch(form, line) for line in entries]
+    assert all(pinned), "an entry of the lock is no exact version with hashes"
     return {canonicalize_name(one[1]): one[2] for one in pinned if one}
 
 

@@ -47,7 +47,28 @@ YAML_VALUES = (
     '"\\', "'", '"', "@x", "`x", "%x", "[a, b", "{a: b", "a: b: c", "yes", "on", "=", "[a, a, a]", "x" * 100_000,
     "[" + "a," * 20_000 + "a]", "{" + ", ".join(f"k{i}: v" for i in range(3_000)) + "}", "{? [a] : b}", "[{}, [], '']",
 )  # fmt: skip
-ROW_VALUES = ('"', '"a', 'a"b', '""', '"a\nb"', "a,b", ",", ",,,,,,,,,", ";", "\t", "=1+1", "+1", "-1+1", "@x", "x" * 140_000, " ", "NULL", "N/A", "-", "?")
+ROW_VALUES = (
+    '"',
+    '"a',
+    'a"b',
+    '""',
+    '"a\nb"',
+    "a,b",
+    ",",
+    ",,,,,,,,,",
+    ";",
+    "\t",
+    "=1+1",
+    "+1",
+    "-1+1",
+    "@x",
+    "x" * 140_000,
+    " ",
+    "NULL",
+    "N/A",
+    "-",
+    "?",
+)
 PO_LINES = (
     'msgid "', 'msgstr "\\q"', 'msgstr "\\"', 'msgid "a"\nmsgid_plural "b"\nmsgstr[0] "c"\nmsgstr[1] "d"', 'msgctxt "menu"', "#, fuzzy",
     '#~ msgid "old"', "#| msgid \"before\"", 'msgid ""\nmsgstr "Content-Type: text/plain; charset=utf-7\\n"', 'msgstr[9999999999] "x"',
@@ -163,7 +184,20 @@ def _join_lines(rng: Random, lines: list[bytes], i: int) -> None:
 
 
 def _odd_line(rng: Random, lines: list[bytes], i: int) -> None:
-    odd = (b"---", b"...", b"%YAML 9.9", b"- ", b"? a", b": b", b"#" * 5000, b"a: b", b"- - - -", b"{", b"]", b"x" * 200_000)
+    odd = (
+        b"---",
+        b"...",
+        b"%YAML 9.9",
+        b"- ",
+        b"? a",
+        b": b",
+        b"#" * 5000,
+        b"a: b",
+        b"- - - -",
+        b"{",
+        b"]",
+        b"x" * 200_000,
+    )
     lines.insert(i, rng.choice(odd))
 
 
@@ -172,7 +206,7 @@ def _value(rng: Random) -> str:
     return rng.choice(rng.choice((NUMBERS, DAYS, TEXTS, YAML_VALUES)))
 
 
-PAIR = re.compile(r"([\w-]+)(:[ ]*)([^\n,{}\[\]]*)")
+PAIR = re.compile(r"(?<![\w-])([\w-]+)(:[ ]*)([^\n,{}\[\]]*)")
 WORD = re.compile(r"[\w./-]+")
 
 
@@ -224,7 +258,9 @@ def word(rng: Random, data: bytes) -> bytes:
     if not found:
         return odd_letter(rng, data)
     match = rng.choice(found)
-    return _put(text, match.start(), match.end(), rng.choice(rng.choice((NUMBERS, DAYS, TEXTS, (rng.choice(found).group(),)))))
+    return _put(
+        text, match.start(), match.end(), rng.choice(rng.choice((NUMBERS, DAYS, TEXTS, (rng.choice(found).group(),))))
+    )
 
 
 def cell(rng: Random, data: bytes) -> bytes:
@@ -279,7 +315,12 @@ def po_word(rng: Random, data: bytes) -> bytes:
     if not found:
         return odd_letter(rng, data)
     match = rng.choice(found)
-    return _put(text, match.start(), match.end(), rng.choice(("{", "}", "{{n}}", "{n.__class__}", "\\", '"', "\\x", "\\\\", "", "99", *TEXTS)))
+    return _put(
+        text,
+        match.start(),
+        match.end(),
+        rng.choice(("{", "}", "{{n}}", "{n.__class__}", "\\", '"', "\\x", "\\\\", "", "99", *TEXTS)),
+    )
 
 
 def json_value(rng: Random, data: bytes) -> bytes:

@@ -34,9 +34,7 @@ KINDS = {
     "lab": ("labs/stonewell.yml",),
     "source": ("sources.yml", "protocols/sources.yml"),
     "stage system": ("protocols/stages/corn-stages.yml", "protocols/stages/bean-stages.yml"),
-    "vocabulary": tuple(
-        f"protocols/vocabulary/{name}.yml" for name in ("plant-parts", "units", "cautions", "faults")
-    ),
+    "vocabulary": tuple(f"protocols/vocabulary/{name}.yml" for name in ("plant-parts", "units", "cautions", "faults")),
     "handling": ("protocols/handling.yml",),
     "group": ("protocols/groups/row-crops.yml",),
     "evidence": tuple(f"protocols/evidence/{name}.csv" for name in ("sampling", "handling", "timing")),

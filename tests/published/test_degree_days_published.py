@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from earleaf.agronomy.degree_days import degree_days, next_lows
+from earleaf.agronomy.degree_days import METHODS, degree_days, next_lows
 
 HERE = Path(__file__).parent / "degree_days"
 Row = dict[str, str]
@@ -154,3 +154,56 @@ def test_a_wofost_table_is_a_line_between_two_limits(crop: str) -> None:
     days = np.linspace(-10.0, 60.0, 281)
     ours = degree_days(days, days, method="wofost-tsum", lower=lower, upper=upper)
     assert ours == pytest.approx(np.interp(days, mean, gain), abs=1e-9)
+
+
+PRINTED_F = {
+    "modified-86-50": (50, 86, None),  # Gilmore & Rogers 1958; Nielsen, Purdue Univ.
+    "base0-C-small-grains": (32, None, None),  # Oregon State Univ. EM 8578
+    "ndawn-small-grain-early": (32, 70, None),  # North Dakota Agricultural Weather Network
+    "ndawn-small-grain-late": (32, 95, None),  # the same
+    "ndawn-sugarbeet": (34, 86, None),  # Holen & Dexter 1997; Montana Climate Office
+    "dd60": (60, 93, None),  # Univ. of Georgia cotton production guide 2011
+    "dd50-rice": (50, 94, 70),  # Univ. of Arkansas DD50 programme
+    "dd56-peanut": (56, None, None),  # Clemson Univ. peanut guide
+    "alfalfa-base41": (41, None, None),  # Michigan State Univ.
+    "growth-day-counter-40F": (40, None, None),  # Oklahoma State Univ.
+}
+PRINTED_C = {"chu-ontario": (10, None), "p-days-potato": (7, 30)}  # Brown & Bootsma 1993; Sands and others 1979
+
+
+def test_thresholds_are_those_the_sources_print() -> None:
+    for name, printed in PRINTED_F.items():
+        fahrenheit, celsius = METHODS[name].limits
+        ours = (fahrenheit.lower, fahrenheit.upper, fahrenheit.low_cap)
+        assert ours == tuple(np.inf if limit is None else limit for limit in printed), name
+        assert (fahrenheit.unit, celsius.unit) == ("F", "C")
+        in_c = [(limit - 32) / 1.8 for limit in ours]
+        assert (celsius.lower, celsius.upper, celsius.low_cap) == pytest.approx(in_c), name
+    for name, (lower, upper) in PRINTED_C.items():
+        (only,) = METHODS[name].limits
+        assert (only.unit, only.lower, only.upper) == ("C", lower, np.inf if upper is None else upper)
+    assert {name for name, method in METHODS.items() if method.limits} == {*PRINTED_F, *PRINTED_C}
+
+
+@pytest.mark.parametrize(("lower", "upper"), [(51, 86), (50, 87), (11, 30), (10, 31), (10.5, 30)])
+def test_a_threshold_a_degree_off_is_refused(lower: float, upper: float) -> None:
+    """50 and 86 F, or 10 and 30 C, and nothing near them."""
+    with pytest.raises(ValueError):
+        degree_days(12.0, 25.0, method="modified-86-50", lower=lower, upper=upper)
+
+
+def test_which_methods_look_at_the_next_day_fall_in_heat_or_are_recalled() -> None:
+    """Zalom and others 1983: double waves use the next low; vertical and intermediate cut-offs count less in heat. Corn
+    heat units and P-days have a hottest useful day by their formulas. What was not read says so."""
+
+    def having(flag: str, value: object = True) -> set[str]:
+        return {name for name, method in METHODS.items() if getattr(method, flag) == value}
+
+    cut = {f"{often}-{wave}-{how}" for often in ("single", "double") for wave in ("sine", "triangle")
+           for how in ("vertical", "intermediate")} | {"vertical-cutoff", "intermediate-cutoff"}  # fmt: skip
+    assert having("needs_next_low") == {name for name in METHODS if name.startswith("double-")}
+    assert having("falls_when_hot") == cut | {"chu-ontario", "p-days-potato"}
+    assert having("known", "recalled") == cut | {"dd50-rice", "p-days-potato"}
+    assert having("upper", "needed") >= cut and not having("upper", "needed") & {"single-sine", "double-triangle"}
+    tables = {name: METHODS[name].source.rpartition(" ")[2] for name in WAVES}
+    assert tables == {"single-sine": "5", "single-triangle": "3", "double-sine": "6", "double-triangle": "4"}

@@ -113,3 +113,26 @@ def test_sunrise_and_sunset_against_a_reference_library(
             utc_offset_h=offset_h,
         )
         assert np.abs(clock_h * 60 - [t.total_seconds() / 60 for t in theirs]).max() <= minutes, date
+
+
+@pytest.mark.parametrize(
+    ("name", "printed"),
+    [
+        ("denver-air-150-cm", (1.86, 2.20, -0.17)),
+        ("denver-air-10-cm", (1.52, 2.00, -0.18)),
+        ("denver-soil-surface", (0.50, 1.81, 0.49)),
+        ("north-carolina", (2.59, 2.20, 1.55)),
+        ("apsim", (1.5, 4.0, 1.0)),
+    ],
+)
+def test_the_lags_are_those_printed(name: str, printed: tuple[float, float, float]) -> None:
+    """Lag of the high, coefficient of the night, lag of the low: Parton & Logan 1981, Agric. Meteorol. 23:205-216, for
+    Denver; Wann, Yen & Gold 1985 for North Carolina; the help of the R package weaana for the crop model."""
+    lags = LAGS[name]
+    assert (lags.high_h, lags.night, lags.low_h) == printed
+
+
+def test_a_day_that_hardly_ends_is_looked_at_to_its_end() -> None:
+    """Sun from 0.05 to 23.95 h, and a share of 1: every curve is at or under its own high all day long."""
+    ends = mornings_cool_until([0.05], [23.95], share=1.0)[:, 0]
+    assert ends[1:] == pytest.approx([23.95, 23.95], abs=1 / 60 + 1e-9)

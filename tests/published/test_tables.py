@@ -52,6 +52,7 @@ class Row:
     part_words: str
     our_reading: bool  # the source counts leaves; the id is our reading of the place it counts to
     said: Said
+    codes: tuple[str, ...] = ()  # the stage as codes: our reading, written down a second time, too
 
     @property
     def figures(self) -> set[str]:
@@ -71,6 +72,7 @@ def row_of(source: str, number: int, entry: Json) -> Row:
         part_words=entry.get("part_words", ""),
         our_reading=entry.get("our_reading", False),
         said=(source, part, low, high, unit),
+        codes=tuple(entry.get("codes", ())),
     )
 
 

@@ -100,6 +100,20 @@ def test_a_sheet_by_hand_holds_the_text_of_the_sheet_of_the_site(site: SiteTree,
 # What is asked for
 
 
+def test_cards_speak_the_language_that_is_asked_for(
+    root: Path, tmp_path: Path, out: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same card by hand as in the Spanish edition; a language that the manual lacks is wrong usage."""
+    asked = ["cards", "--crop", "corn/tassel-to-silk", "-m", str(root / "demo_scenario/manual.yml")]
+    mine = tmp_path / "es.pdf"
+    assert cli.main([*asked, "--language", "es", "--out", str(mine)]) == 0
+    text = Paper(mine.read_bytes()).texts[0]
+    assert bare("¿Aplicaron?") in bare(text) and bare("wrenfold.example/es/c/") in bare(text)
+    assert cli.main([*asked, "--language", "fr", "--out", str(out)]) == 2
+    assert "there is no language 'fr' in this manual" in capsys.readouterr().err
+    assert out.read_bytes() == OLD
+
+
 @pytest.mark.parametrize(
     ("words", "size", "pages"),
     [

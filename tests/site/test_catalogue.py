@@ -232,6 +232,8 @@ def test_nothing_is_printed_to_draw_up_a_catalogue(folder: Path, today: date, mo
         "Ask your lab how many",  # a view
         "Bag {n}:",  # the second arm of a choice
         "{n} working days",  # a choice inside the call
+        "its longitude",  # a table of a view, used by regions that lack it
+        "A leaf near the base is dark.",  # a drawing that no protocol of the demo has
     ],
 )
 def test_sentences_of_the_program_are_found_in_its_source(sentence: str) -> None:

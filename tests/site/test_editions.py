@@ -29,6 +29,7 @@ from earleaf.site.cards import CannotBuild, Press
 from earleaf.site.editions import Edition, left_out, words_of
 from earleaf.site.tree import Tree
 from earleaf.views.card import card
+from earleaf.views.common import other_names
 from paper import Paper, bare
 from pseudo_language import CODE, accented, copy_demo, pseudo, second_language
 from small_manual import write
@@ -351,6 +352,36 @@ def test_cards_of_it_are_left_out_as_well(tmp_path: Path, today: date) -> None:
     assert not [name for name in tree.files if name.startswith("cards/") and "bean" in name]
     assert "bean" not in tree.pages["cards/"].body
     assert any("corn" in name for name in tree.files if name.startswith("cards/"))
+
+
+# Names, and pages from right to left
+
+
+@pytest.mark.parametrize("language", ["en", "es-US"])
+def test_no_crop_is_also_called_by_its_own_name(demo: Prepared, language: str) -> None:
+    """Two English names may be one word in another language."""
+    assert demo.manual is not None
+    words = words_of(demo.manual, demo.db, language)
+    dropped = 0
+    for crop in demo.db.crops.values():
+        names = [name.casefold() for name in other_names(words, crop)]
+        assert len(set(names)) == len(names) and words.say(crop.name).casefold() not in names, crop.crop
+        dropped += len(crop.also_called) - len(names)
+    assert bool(dropped) == (language != "en")
+
+
+def test_no_style_sheet_knows_left_from_right(root: Path) -> None:
+    """CSS Logical Properties: a side is where lines start or end, so that a language from right to left is mirrored."""
+    folder = root / "generator/earleaf"
+    sheets = [*folder.glob("site/assets/*.css"), *folder.glob("rendering/templates/*.css")]
+    sheets.append(folder / "rendering/templates/own_season.html")
+    assert len(sheets) > 4
+    side = re.compile(
+        r"(?:margin|padding|border)-(?:left|right)\b|text-align:\s*(?:left|right)|[;{ ](?:left|right)\s*:"
+    )
+    assert not {path.name: found for path in sheets if (found := side.findall(path.read_text("utf-8")))}
+    for name in ("site/assets/earleaf.css", "rendering/templates/embed.css"):
+        assert re.search(r"svg ?{[^}]*direction: ?ltr", (folder / name).read_text("utf-8")), name
 
 
 # What every page needs

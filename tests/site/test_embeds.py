@@ -26,7 +26,7 @@ from earleaf.model.crop import Crop, Protocol
 from earleaf.planning.localise import localise
 from earleaf.rendering.pages import Pages
 from earleaf.site.build import Prepared
-from earleaf.site.embeds import crop_embeds
+from earleaf.site.embeds import lab_embeds
 from earleaf.site.tree import assets
 from earleaf.views.handout import handout
 from earleaf.views.words import Words
@@ -333,7 +333,7 @@ def embedded(demo: Prepared, crop: Crop, protocol: Protocol, words: Words) -> di
     assert demo.manual is not None
     local = localise(demo.db, crop, protocol)
     view = handout(demo.db, words, demo.manual, local)
-    return crop_embeds(demo.db, demo.manual, Pages(words), crop, [(local, view)], None, {})[1]
+    return lab_embeds(demo.db, demo.manual, Pages(words), [(local, view)], {})[1]
 
 
 def test_old_addresses_go_on_working(demo: Prepared, corn: Crop) -> None:

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from earleaf.model.feed_state import FeedState
+from earleaf.model.feed_state import FeedState, Gone
+from earleaf.rendering.feed import read_state, write_state
 from earleaf.site.build import build_plain, prepare
 from earleaf.site.feed_file import read_feeds, remembered
 from earleaf.site.publish import NotOurs
@@ -212,14 +213,16 @@ def test_nothing_is_remembered_of_a_site_that_was_not_published(folder: Path, to
 
 def test_the_old_state_stays_if_publishing_fails(tmp_path: Path) -> None:
     path = tmp_path / STATE
-    path.write_bytes(b"before")
-    with pytest.raises(OSError, match="disk"), remembered(path, FeedState()):
+    before = write_state(FeedState(gone=(Gone(key="2027.valley.corn/early.window", sequence=3),)))
+    path.write_bytes(before)
+    with pytest.raises(OSError, match="disk"), remembered(path, read_state(before), FeedState()):
+        assert read_feeds(path) == (FeedState(), [])
         raise OSError("disk full")
-    assert path.read_bytes() == b"before" and list(tmp_path.iterdir()) == [path]
+    assert path.read_bytes() == before and list(tmp_path.iterdir()) == [path]
 
 
 def test_a_folder_that_cannot_be_written_is_noticed_before_publishing(tmp_path: Path) -> None:
-    with pytest.raises(OSError), remembered(tmp_path / "gone" / STATE, FeedState()):
+    with pytest.raises(OSError), remembered(tmp_path / "gone" / STATE, FeedState(), FeedState()):
         pytest.fail("the site was published first")
 
 

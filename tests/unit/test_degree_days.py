@@ -313,3 +313,28 @@ def test_the_first_wrong_day_is_named_in_reading_order() -> None:
 def test_a_rule_can_be_asked_by_itself() -> None:
     low, high = np.array([50.0]), np.array([70.0])
     assert METHODS["modified-86-50"].rule(Day(low, high, low, 50.0, 86.0)).tolist() == [10.0]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "by_hand"),
+    [
+        (14, 14, 7.5),  # half-way from 7 to 21
+        (25.5, 25.5, 7.5),  # half-way from 21 to 30
+        (7, 7, 0.0),
+        (30, 30, 0.0),
+        (12, 24, (5 * (1 - 81 / 196) + 8 * (1 - 25 / 196) + 8 * (1 - 1 / 196) + 3 * (1 - 1 / 9)) * 10 / 24),
+        (3, 33, (5 * 0 + 8 * (1 - 64 / 196) + 8 * (1 - 4 / 81) + 3 * 0) * 10 / 24),
+    ],
+)
+def test_potato_days_by_hand(low: float, high: float, by_hand: float) -> None:
+    """Sands, Hackett & Nix 1979: four temperatures a day, the best is 21 C, nothing at 7 and at 30 C."""
+    assert degree_days(low, high, method="p-days-potato", lower=7) == pytest.approx(by_hand, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "by_hand"),
+    [(10, 20, (24.9 + 10.08) / 2), (0, 20, 24.9 / 2), (4.4, 10, 0.0), (20, 49.642857, 28.08 / 2 + 0.0)],
+)
+def test_corn_heat_units_by_hand(low: float, high: float, by_hand: float) -> None:
+    """Brown & Bootsma 1993: day and night apart, neither below nothing; at 49.6 C the day counts no more."""
+    assert degree_days(low, high, method="chu-ontario", lower=10) == pytest.approx(by_hand, abs=1e-4)

@@ -197,3 +197,35 @@ def test_a_rating_sets_the_last_stages() -> None:
     np.testing.assert_allclose(out[0, :, 0], [1200, 1460, 1720, 1980, 2500])
     with pytest.raises(ValueError, match="between 0 and 1"):
         from_rating([2500], [1.2], 1300)
+
+
+@pytest.mark.parametrize("seen", [-2, 2])
+def test_a_seen_stage_that_is_none_is_refused(seen: int) -> None:
+    """-1 stands for nothing seen yet."""
+    need = [[100.0] * 3, [200.0] * 3]
+    assert restarted(need, [-1])[0].tolist() == need
+    with pytest.raises(ValueError, match="must be one of the 2 stages"):
+        restarted(need, [seen])
+
+
+def test_an_adjustment_may_leave_little_or_nothing_but_never_less() -> None:
+    assert adjusted([[2.0] * 3], shift=-1.5).tolist() == [[[0.5] * 3]]
+    assert adjusted([[2.0] * 3], shift=-2.0).tolist() == [[[0.0] * 3]]
+    with pytest.raises(ValueError, match="less than nothing"):
+        adjusted([[2.0] * 3], shift=-2.5)
+
+
+def test_without_a_factor_or_a_shift_nothing_is_adjusted() -> None:
+    assert adjusted([[1.0, 2.0, 3.0], [4.0, NAN, 6.0]])[0, 0].tolist() == [1.0, 2.0, 3.0]
+    assert adjusted([[1.0, 2.0, 3.0]], factor=2.0).tolist() == [[[2.0, 4.0, 6.0]]]
+
+
+def test_a_record_that_ends_after_the_first_counted_day_is_no_gap() -> None:
+    days = stage_days([[1.0, 1.0, NAN, NAN]], [0], [[1.0] * 3, [2.0] * 3])
+    assert days[0, 0].tolist() == [[1, 1, 1], [NOT_REACHED] * 3]
+
+
+def test_the_first_of_several_gaps_is_named() -> None:
+    daily = [[1.0, 1.0, NAN, 1.0, NAN, 1.0], [1.0, NAN, 1.0, 1.0, 1.0, 1.0]]
+    with pytest.raises(ValueError, match="for day 2 of season 0"):
+        stage_days(daily, [0], [[2.0] * 3])

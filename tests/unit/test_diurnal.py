@@ -151,3 +151,9 @@ def test_the_solved_spans_are_those_of_the_curve(name: str, half_day_h: float, s
     jump = np.abs(hours - sunrise_h - LAGS[name].low_h) < 0.02  # the night ends a little above the low
     clearly = by_day & ~jump & (np.abs(curve - (LOW + share * (HIGH - LOW))) > 0.05)
     assert (inside == (curve <= LOW + share * (HIGH - LOW)))[clearly].all()
+
+
+def test_a_share_under_nothing_is_refused_and_one_of_nothing_has_no_span() -> None:
+    with pytest.raises(ValueError, match=r"between 0 and 1, got -0\.1"):
+        cool_hours(LOW, HIGH, sunrise_h=6, sunset_h=18, share=-0.1)
+    assert spans(cool_hours(LOW, HIGH, sunrise_h=6, sunset_h=18, share=0.0)) == [None] * 4

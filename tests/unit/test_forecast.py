@@ -188,3 +188,49 @@ def test_stages_come_in_order(database: Database, crop: str) -> None:
     for model in range(len(database.crops[crop].development)):
         dates = [s.spread.p50 for s in of(database, crop, even(55, 80), [PLANTED], model).stages if s.spread.p50]
         assert dates == sorted(dates), (crop, model)
+
+
+def test_wheat_sown_on_new_year_itself_waits_for_the_next(database: Database) -> None:
+    """A clock of 1 January is for what was in the ground before that day."""
+    crop = database.crops["wheat"]
+    weather = even(40, 60, start=(7, 1), year=2026)
+    before, on = forecast(database, crop, crop.development[0], weather, [date(2026, 12, 31), date(2027, 1, 1)])
+    assert spread(before, "4").p50 == date(2027, 1, 1) + timedelta(days=ceil(700 / 18) - 1)
+    assert spread(on, "4") == Spread(None, None, None, YEARS, YEARS)
+
+
+@pytest.mark.parametrize("start", [(1, 1), (7, 1)])
+def test_the_warmest_day_is_a_day_of_the_year(start: MonthDay) -> None:
+    """Weather made with its warmest day on day 203, 22 July: found within the few days of a fit."""
+    weather = yearly(203, start, 2027)
+    assert weather.warmest is not None and abs(weather.warmest - 203) <= 1
+    assert even(40, 60).warmest is None and even(40, 60).end_of_spring == 365
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "wins"),
+    [
+        ({}, {}, 0),
+        ({"basis": "weak"}, {}, 1),
+        ({}, {"basis": "weak"}, 0),
+        ({"basis": "weak"}, {"basis": "weak"}, 0),
+        ({"typical": None, "basis": "bracket"}, {}, 1),
+        ({"typical": None, "basis": "bracket"}, {"basis": "weak"}, 0),
+        ({}, {"typical": None, "basis": "bracket"}, 0),
+    ],
+    ids=str,
+)
+def test_of_two_clocks_the_first_that_dates_a_stage_holds(
+    database: Database, first: dict[str, object], second: dict[str, object], wins: int
+) -> None:
+    """A bracket and a weak figure give way to a date of its own; nothing else does. 18 degree-days a day."""
+    crop = database.crops["corn"]
+    leg = crop.development[0].legs[0]
+    needs = [
+        {"low": 90.0, "typical": 90.0, "high": 90.0, **first},
+        {"low": 180.0, "typical": 180.0, "high": 180.0, **second},
+    ]
+    legs = [leg.model_copy(update={"needs": (leg.needs[0].model_copy(update=update),)}) for update in needs]
+    model = crop.development[0].model_copy(update={"legs": tuple(legs), "late": None})
+    found = forecast(database, crop, model, even(59, 77), [PLANTED])[0]
+    assert spread(found, "VE").p90 == PLANTED + timedelta(days=(5, 10)[wins])

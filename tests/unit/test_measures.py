@@ -31,6 +31,8 @@ CUTS = [
     ("en", "Keep it at 55 °C (131 °F).", "Keep it at 131 °F.", "Keep it at 55 °C."),
     ("en", "Up to 4 ha (10 acres), 2 in (5 cm) deep.", "Up to 10 acres, 2 in deep.", "Up to 4 ha, 5 cm deep."),
     ("en", "A 0.8 in (2 cm) bud, 1/2 in (12 mm) off.", "A 0.8 in bud, 1/2 in off.", "A 2 cm bud, 12 mm off."),
+    ("en", "Counted above -1.3 °C (30 °F).", "Counted above 30 °F.", "Counted above -1.3 °C."),
+    ("en", "Keep 1 pint (half a litre).", "Keep 1 pint.", "Keep half a litre."),
     ("es", "Corte de 6 a 8 pulg (15 a 20 cm).", "Corte de 6 a 8 pulg.", "Corte de 15 a 20 cm."),
     ("es", "Corte a media pulgada (12 mm).", "Corte a media pulgada.", "Corte a 12 mm."),
 ]

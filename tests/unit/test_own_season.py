@@ -16,10 +16,12 @@ from earleaf.database.manual import ManualDatabase
 from earleaf.database.maturity import Maturity
 from earleaf.database.planting_list import OwnPlanting
 from earleaf.database.plantings import planted
+from earleaf.model.development import Need
 from earleaf.model.planting import Planting, Sighting
 from earleaf.planning import own_season
 from earleaf.planning.calendars import season_weather
 from earleaf.planning.forecast import SeasonWeather, forecast
+from earleaf.planning.own_model import seen_from
 from earleaf.planning.own_season import OwnSeason, own_seasons, stages_now
 from earleaf.planning.season import PlantingDates, Spread
 from earleaf.site.build import Prepared
@@ -297,3 +299,52 @@ def test_a_crop_without_a_timing_stays_in_the_list(db: ManualDatabase) -> None:
     blank = replace(own(db, "corn"), crop=crop, model=None)
     (season,) = own_seasons(db, [blank], TODAY)
     assert season.dates is None and season.windows == () and season.next is None
+
+
+def test_the_seen_stage_itself_needs_nothing_more(db: ManualDatabase) -> None:
+    crop, model = planted(db, "corn")
+    assert crop and model
+    on = seen_from(db, crop, model, "V6")
+    assert on is not None
+    for leg in on.legs:
+        first = leg.needs[0]
+        assert leg.start == "V6" and (first.low, first.typical, first.high) == (0.0, 0.0, 0.0)
+
+
+def test_a_small_grain_seen_at_the_very_change_of_its_cap_has_the_high_one(db: ManualDatabase) -> None:
+    """North Dakota: the cap of 70 F holds to a total of 395, which is Haun 2: from there on it is 95 F."""
+    crop, model = planted(db, "wheat/spring-wheat-haun")
+    assert crop and model
+    codes = [need.stage for leg in model.legs for need in leg.needs if isinstance(need, Need)]
+    for code in ("1", "2", "5"):
+        assert code in codes
+        on = seen_from(db, crop, model, code)
+        assert on is not None
+        (leg,) = on.legs
+        assert (leg.early_upper, leg.early_until) == ((70, 395 - 252) if code == "1" else (None, None))
+
+
+@pytest.mark.parametrize(
+    ("figures", "left"),
+    [((240, 252, 300), 395 - 252), ((240, None, 260), 395 - 250), ((390, 394.5, 395), 0.5), ((395, 395, 395), None)],
+    ids=["typical", "half-way in a bracket", "half a degree-day", "none"],
+)
+def test_what_is_left_to_the_change_of_the_cap_is_counted_from_the_middle(
+    db: ManualDatabase, figures: tuple[float | None, ...], left: float | None
+) -> None:
+    """North Dakota: the cap changes at a total of 395. Seen at a stage of these figures, so much of it is left."""
+    crop, model = planted(db, "wheat/spring-wheat-haun")
+    assert crop and model
+    (leg,) = model.legs
+    low, typical, high = figures
+    needs = [
+        need.model_copy(update={"low": low, "typical": typical, "high": high})
+        if isinstance(need, Need) and need.stage == "1"
+        else need
+        for need in leg.needs
+        if isinstance(need, Need) and need.stage in ("1", "2")
+    ]
+    other = model.model_copy(update={"legs": (leg.model_copy(update={"needs": tuple(needs)}),)})
+    on = seen_from(db, crop, other, "1")
+    assert on is not None and on.legs[0].early_until == left
+    assert (on.legs[0].early_upper is None) == (left is None)

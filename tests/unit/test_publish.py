@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
+from earleaf.site import publish as publishing
 from earleaf.site.publish import MARK, NotOurs, publish, swap
 
 OLD = {"index.html": b"old", "crops/corn/index.html": b"old corn"}
@@ -69,14 +71,15 @@ def test_half_written_leaves_the_old_site_and_no_rest(tmp_path: Path) -> None:
 def test_a_swap_that_fails_puts_the_old_site_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     publish(OLD, tmp_path / "site")
     (tmp_path / "new").mkdir()
-    rename = Path.rename
+    rename = os.rename
 
-    def refuse_new(self: Path, target: Path) -> Path:
-        if self.name == "new":
+    def refuse_new(source: Path, target: Path) -> None:
+        if source.name == "new":
             raise OSError(5, "Input/output error")
-        return rename(self, target)
+        rename(source, target)
 
-    monkeypatch.setattr(Path, "rename", refuse_new)
+    monkeypatch.setattr(publishing, "exchange", lambda *_: False)
+    monkeypatch.setattr(os, "rename", refuse_new)
     with pytest.raises(OSError, match="Input/output"):
         swap(tmp_path / "new", tmp_path / "site")
     assert pages(tmp_path / "site") == OLD

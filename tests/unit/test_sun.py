@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
-from earleaf.agronomy.sun import day_length_h, declination_deg, solar_to_clock_h, sun_times
+from earleaf.agronomy.sun import day_length_h, declination_deg, equation_of_time_min, solar_to_clock_h, sun_times
 
 DAYS = np.arange(1, 367)
 
@@ -64,3 +66,36 @@ def test_clock_time_of_noon() -> None:
 def test_wrong_input_is_named(call: object, words: str) -> None:
     with pytest.raises(ValueError, match=words):
         call()  # type: ignore[operator]
+
+
+def test_the_wrong_one_of_many_is_named() -> None:
+    """The poles and the date line themselves are places on the earth."""
+    with pytest.raises(ValueError, match="got 91"):
+        sun_times([90.0, 91.0], 1)
+    with pytest.raises(ValueError, match="got 200"):
+        solar_to_clock_h(12, 1, longitude_deg=[180.0, -180.0, 200.0], utc_offset_h=0)
+
+
+@pytest.mark.parametrize("day", [1, 46, 80, 123, 172, 266, 307, 355, 366])
+def test_the_formula_of_the_almanac_written_a_second_time(day: int) -> None:
+    """No outside figure: the low-precision formula of the Astronomical Almanac, U.S. Naval Observatory, in degrees, so
+    that no single coefficient can slip. Days count from noon on 1 January 2000; 2026 begins on day 9497 of them, and
+    the mean of four years lies 0.12 days before."""
+    n = 9497 - 0.12 + day - 1
+
+    def sine(degrees: float) -> float:
+        return math.sin(math.radians(degrees))
+
+    g = 357.528 + 0.9856003 * n
+    longitude = 280.460 + 0.9856474 * n + 1.915 * sine(g) + 0.020 * sine(2 * g)
+    declination = math.degrees(math.asin(sine(23.436) * sine(longitude)))
+    minutes = 4 * (-1.915 * sine(g) - 0.020 * sine(2 * g) + 2.466 * sine(2 * longitude) - 0.053 * sine(4 * longitude))
+    assert float(declination_deg(day)) == pytest.approx(declination, abs=1e-9)
+    assert float(equation_of_time_min(day)) == pytest.approx(minutes, abs=1e-9)
+    half = math.degrees(
+        math.acos(
+            (sine(-0.833) - sine(42) * sine(declination))
+            / (math.cos(math.radians(42)) * math.cos(math.radians(declination)))
+        )
+    )
+    assert float(day_length_h(42, day)) == pytest.approx(2 * half / 15, abs=1e-9)

@@ -37,7 +37,7 @@ def test_every_fault_of_a_file_is_told_with_its_line() -> None:
 
 
 def test_not_a_number_and_endless_are_no_counts() -> None:
-    assert [f.rule for f in faults(Count, "min: nan\nmax: inf\nunit: leaves\n")] == ["out-of-range"] * 2
+    assert [f.rule for f in faults(Count, "min: nan\nmax: inf\nunit: leaves\n")] == ["wrong-type"] * 2
 
 
 def test_a_stage_is_judged_as_what_it_is_nearest_to() -> None:

@@ -10,7 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from earleaf.model.lab import Lab
+from earleaf.database.load import Database
+from earleaf.model.lab import Lab, LabHandling
+from earleaf.planning.lab_days import drying_days, visit_rules
 from earleaf.planning.season import Spread, WindowDates
 from earleaf.planning.visits import (
     Rules,
@@ -482,3 +484,54 @@ def test_more_time_on_the_way_never_gives_a_later_day(facts: dict[str, Any], dec
 def test_allowing_rest_takes_no_day_away(at: Lab, rules: Rules, span: tuple[date, date]) -> None:
     strict, lenient = (visit_days(window(*span), at, replace(rules, may_rest=rest)) for rest in (False, True))
     assert {v.day for v in strict.visits} <= {v.day for v in lenient.visits}
+
+
+# How long a sample dries
+
+
+def with_rule(db: Database, lab_id: str, dry: dict[str, Any] | None) -> tuple[Database, Lab]:
+    """The demo with another rule of drying at one lab; None takes the rule away."""
+    at = db.labs[lab_id]
+    rules = {topic: rule for topic, rule in at.handling.items() if topic != "dry"}
+    if dry is not None:
+        rules["dry"] = LabHandling.model_validate({"value": "x", "say": ["Dry it."], **dry})
+    return db, at.model_copy(update={"handling": rules})
+
+
+@pytest.mark.parametrize(
+    ("dry", "days"),
+    [
+        (None, 2),
+        ({"days": 4}, 4),
+        ({}, None),
+        ({"value": "do not dry"}, None),
+        ({"value": "do not dry", "days": 3}, 3),
+    ],
+    ids=["as everywhere", "its own days", "its own rule, no days", "fresh, no limit", "fresh within three days"],
+)
+def test_the_days_of_drying_are_those_of_the_lab_where_it_has_a_rule(
+    demo: Prepared, dry: dict[str, Any] | None, days: int | None
+) -> None:
+    """The base says two days. A lab with a rule of its own that gives no days leaves them open."""
+    db, at = with_rule(demo.db, "larkmoor", dry)
+    corn = db.crops["corn"]
+    assert drying_days(db, corn, corn.protocols[2], at) == days
+
+
+def test_a_crop_that_dries_otherwise_without_days_keeps_the_usual_ones(demo: Prepared) -> None:
+    """A rule of a crop that tells how, and not how long, leaves the usual days; without any rule nobody knows."""
+    corn, at = demo.db.crops["corn"], with_rule(demo.db, "larkmoor", None)[1]
+    slow = demo.db.handling["dry"].model_copy(update={"days": None})
+    other = corn.model_copy(update={"handling": {"dry": slow}})
+    assert drying_days(demo.db, other, other.protocols[2], at) == 2
+    nobody = replace(demo.db, handling={k: v for k, v in demo.db.handling.items() if k != "dry"})
+    assert drying_days(nobody, other, other.protocols[2], at) is None
+
+
+def test_a_fresh_lab_has_a_limit_and_another_a_drying_time(demo: Prepared) -> None:
+    corn, region = demo.db.crops["corn"], demo.db.regions["valley-floor"]  # type: ignore[attr-defined]
+    silk = corn.protocols[2]
+    fresh, dried = (visit_rules(demo.db, corn, silk, demo.db.labs[name], region) for name in ("quillwater", "larkmoor"))
+    assert (fresh.drying_days, fresh.fresh_days) == (None, 2)
+    assert (dried.drying_days, dried.fresh_days) == (2, None)
+    assert dried.decide_by == date(2027, 7, 30) and date(2027, 7, 5) in dried.holidays

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import difflib
 import io
+import re
 from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -15,6 +16,8 @@ from .validate import allowed
 
 R = TypeVar("R", bound=BaseModel)
 MAX_BYTES = 5_000_000
+FORMULA = re.compile(r"[=+@-](?![0-9.]*$)")
+"""How a cell begins that a spreadsheet would work out. These tables are published, so none may; a figure is fine."""
 
 
 Rows = tuple[list[tuple[int, R]], list[Finding], set[str]]
@@ -79,6 +82,11 @@ def _rows(record: type[R], reader: object, header: list[str], file: str) -> Rows
                         "put quotes round a text that holds a comma",
                     )
                 )
+                continue
+            if any(map(FORMULA.match, cells)):
+                lost.add(cells[0])
+                said = f"{next(filter(FORMULA.match, cells))[:60]!r} begins as a formula of a spreadsheet"
+                found.append(Finding(file, line, "bad-cell", said, "begin the text with a letter, a figure or a quote"))
                 continue
             try:
                 rows.append(

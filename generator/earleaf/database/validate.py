@@ -119,6 +119,7 @@ def _explain(record: type[BaseModel], error: ErrorDetails, path: PathKey) -> tup
 WANTED = {
     "int": "a whole number",
     "float": "a number",
+    "finite": "a number",
     "bool": "true or false",
     "date": "a date such as 2026-11-25",
     "url": "a web address that starts with https://",

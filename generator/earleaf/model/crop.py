@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from .base import Id, MonthDay, Record, RowId, Said, SourceIds, Text
+from .base import Id, IsoDay, MonthDay, Record, RowId, Said, SourceIds, Text
 from .development import Development
 from .stages import Code
 from .vocabulary import Handling, HandlingTopic
@@ -94,7 +93,7 @@ class Change(Record):
     """What a new version changed, for the scout who still holds the old card."""
 
     version: int = Field(ge=2, description="The version that brought it.")
-    on: date = Field(description="The day of that version.")
+    on: IsoDay = Field(description="The day of that version.")
     what: Said = Field(description="What changed, for a scout with the old card.")
 
 
@@ -104,7 +103,7 @@ class Retired(Record):
     protocol: Id = Field(description="The id it had.")
     title: Text = Field(description="The title it had.")
     short_id: ShortId = Field(description="The short id it had.")
-    on: date = Field(description="The day it was taken out.")
+    on: IsoDay = Field(description="The day it was taken out.")
     why: Said = Field(description="Why it was taken out.")
     replaced_by: ProtocolName | None = Field(
         default=None, description="As crop/protocol; left out where nothing takes its place."
@@ -120,7 +119,7 @@ class Protocol(Record):
     aliases: tuple[Id, ...] = Field(default=(), description="Ids this protocol had before.")
     version: int = Field(default=1, ge=1, description="Raised by one when the advice changes.")
     changes: tuple[Change, ...] = Field(default=(), description="One for each version after the first, in order.")
-    checked_on: date = Field(description="The day it was last held against its sources.")
+    checked_on: IsoDay = Field(description="The day it was last held against its sources.")
     use: Literal["tissue", "petiole nitrate", "stalk nitrate", "sap nitrate", "harvest timing"] = Field(
         default="tissue", description="What the sample is for."
     )

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from datetime import date
+from hashlib import sha256
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, TypeAdapter, ValidationError, model_validator
 
-from .base import Id, Record
+from .base import Id, IsoDay, Record
 
 Status = Literal["tentative", "confirmed", "cancelled"]
 
 _FULL_DATE = re.compile(r"(?<![0-9])(19|20)[0-9]{2}[-/]?(0[1-9]|1[0-2])[-/]?(0[1-9]|[12][0-9]|3[01])(?![0-9])")
+_PART = "[a-z0-9]+([-/][a-z0-9]+)*"
 _LINE_BREAKS = frozenset({"Zl", "Zp"})
 
 
@@ -38,25 +39,36 @@ def _no_date(part: str) -> str:
 
 
 Printable = Annotated[str, StringConstraints(min_length=1), AfterValidator(printable)]
-UidPart = Annotated[
-    str, StringConstraints(pattern=r"^[a-z0-9]+([-/][a-z0-9]+)*$", max_length=121), AfterValidator(_no_date)
-]
+UidPart = Annotated[str, StringConstraints(pattern=f"^{_PART}$", max_length=121), AfterValidator(_no_date)]
 Uri = Annotated[str, StringConstraints(pattern=r"^https?://[A-Za-z0-9._~:/?#\[\]@!$&'()*+,;=%-]+$")]
+_UID_PART: TypeAdapter[str] = TypeAdapter(UidPart)
 UidParts = tuple[UidPart, UidPart, UidPart, UidPart]
 """Season, place, protocol, kind: ids of small letters and digits, joined by dashes; a protocol may be `corn/early`."""
+
+
+def uid_part(text: str) -> str:
+    """The text, if it may be part of an identity; a word made from it, if it is too long or holds a date.
+
+    >>> uid_part("window-planting-05-10"), uid_part("sown-2026-09-15")
+    ('window-planting-05-10', 'meprjiljebtbzytasvpm')
+    """
+    try:
+        return _UID_PART.validate_python(text)
+    except ValidationError:
+        return "".join(chr(ord("a") + byte % 26) for byte in sha256(text.encode()).digest()[:20])
 
 
 class Event(Record):
     """One all-day event; `first` and `last` are both inside. ValueError (of pydantic) if it could not be published."""
 
     uid_parts: UidParts = Field(description="Season, place, protocol, kind: what it is, never when, who or where.")
-    first: date
-    last: date = Field(description="The last day, inclusive.")
+    first: IsoDay
+    last: IsoDay = Field(description="The last day, inclusive.")
     summary: Printable
     description: Printable | None = None
     url: Uri | None = Field(default=None, description="http or https; anything outside ASCII percent-encoded.")
     status: Status
-    changed: date = Field(description="The day on which the inputs of this event changed last.")
+    changed: IsoDay = Field(description="The day on which the inputs of this event changed last.")
     sequence: int = Field(default=0, ge=0, description="Set by the state, not by whoever makes the event.")
     categories: tuple[Printable, ...] = Field(default=(), description="Words shown with it, such as the crop's name.")
     place: Printable | None = Field(default=None, description="What a team calls its field; not printed.")
@@ -77,7 +89,7 @@ class Event(Record):
 class Gone(Record):
     """An event that left the feed, with its last number: should it come back, the count goes on."""
 
-    key: str
+    key: Annotated[str, StringConstraints(pattern=rf"^{_PART}(\.{_PART}){{3}}$", max_length=500)]
     sequence: int = Field(ge=0)
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from .base import Id, Record, Said, SourceIds, Text
+from .base import Id, IsoDay, Record, Said, SourceIds, Text
 from .crop import CardLines, Count, Petiole, Spots, Window
 from .vocabulary import Handling, HandlingTopic
 
@@ -19,7 +18,9 @@ class LabFact(Record):
     """A dated, sourced fact. Source and date fall back to those at the top of the lab file."""
 
     source: SourceIds = Field(default=(), description="Who says so; as at the top of the file if left out.")
-    checked_on: date | None = Field(default=None, description="When you asked; as at the top of the file if left out.")
+    checked_on: IsoDay | None = Field(
+        default=None, description="When you asked; as at the top of the file if left out."
+    )
 
 
 class Receives(LabFact):
@@ -28,8 +29,8 @@ class Receives(LabFact):
 
 
 class Closed(LabFact):
-    first: date = Field(alias="from", description="The first day closed.")
-    last: date = Field(alias="to", description="The last day closed.")
+    first: IsoDay = Field(alias="from", description="The first day closed.")
+    last: IsoDay = Field(alias="to", description="The last day closed.")
     why: Text = Field(description="Why; it is shown to the scout.")
 
 
@@ -68,7 +69,9 @@ class LabHandling(Handling):
     """A handling rule of this lab, in place of the base rule of that topic."""
 
     source: SourceIds = Field(default=(), description="Who says so; as at the top of the file if left out.")
-    checked_on: date | None = Field(default=None, description="When you asked; as at the top of the file if left out.")
+    checked_on: IsoDay | None = Field(
+        default=None, description="When you asked; as at the top of the file if left out."
+    )
 
 
 class LabProtocol(LabFact):
@@ -96,7 +99,7 @@ class Lab(Record):
     invented: bool = Field(default=False, description="True for a demonstration: shown on every page.")
     aliases: tuple[Id, ...] = Field(default=(), description="Ids this lab had before.")
     source: SourceIds = Field(default=(), description="For every fact below that names none of its own.")
-    checked_on: date | None = Field(default=None, description="As for source.")
+    checked_on: IsoDay | None = Field(default=None, description="As for source.")
     about: Said | None = Field(default=None, description="One sentence on the lab.")
     receives: Receives | None = Field(default=None, description="When it takes samples in.")
     closed: tuple[Closed, ...] = Field(default=(), description="When it is closed.")

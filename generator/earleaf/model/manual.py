@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import Field, HttpUrl, StringConstraints
+from pydantic import Field, StringConstraints
 
-from .base import Id, Record, Text
+from .base import FolderAddress, Id, IsoDay, Record, Text
 from .language import SOURCE_LANGUAGE, Tag, UnitSystem
 from .region import Region
 
@@ -20,8 +19,8 @@ class Manual(Record):
     title: Text = Field(description="What the manual is called.")
     team: Text = Field(description="Who it is for.")
     invented: bool = Field(default=False, description="True for a demonstration: shown on every page.")
-    site_url: HttpUrl = Field(description="Where it will be published, ending in /.")
-    edition: date = Field(description="Date printed on every page; change it when you publish.")
+    site_url: FolderAddress = Field(description="Where it will be published, ending in /.")
+    edition: IsoDay = Field(description="Date printed on every page; change it when you publish.")
     languages: tuple[Tag, ...] = Field(
         default=(SOURCE_LANGUAGE,), min_length=1, description="One edition each, the first at the root: [en, es-MX]."
     )
@@ -42,5 +41,5 @@ class Manual(Record):
     feeds_file: FileName | None = Field(
         default=None, description="A file beside manual.yml, such as feeds.json: what the calendar feeds sent last."
     )
-    edit_url: HttpUrl | None = Field(default=None, description="Where a page's YAML can be read, ending in /.")
+    edit_url: FolderAddress | None = Field(default=None, description="Where a page's YAML can be read, ending in /.")
     contact: Text | None = Field(default=None, description="Whom a reader may ask.")

@@ -4,30 +4,16 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from datetime import date
 from typing import Annotated
 
-from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, TypeAdapter, ValidationError
+from pydantic import AfterValidator, Field, StringConstraints, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
-from .base import Id, Record, Text
+from .base import Id, IsoDay, Record, Text
 from .feed_state import UidPart, printable
 from .stages import Code
 
-_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _UID_PART: TypeAdapter[str] = TypeAdapter(UidPart)
-
-
-def _iso_day(value: object) -> date:
-    """A day written as 2027-05-01 and in no other way: 05/01/2027 is one day here and another one there."""
-    if isinstance(value, date):
-        return value
-    try:
-        if isinstance(value, str) and _ISO_DAY.fullmatch(value):
-            return date.fromisoformat(value)
-    except ValueError:
-        pass
-    raise PydanticCustomError("date_form", "a day such as 2027-05-01")
 
 
 def _one_line(name: str) -> str:
@@ -63,7 +49,6 @@ def slug(name: str) -> str:
     return "-".join(re.findall(r"[a-z0-9]+", plain))
 
 
-Day = Annotated[date, BeforeValidator(_iso_day)]
 Name = Annotated[str, StringConstraints(min_length=1, max_length=50), AfterValidator(_one_line)]
 Scout = Annotated[Name, AfterValidator(_with_letters)]
 PlantingId = Annotated[Id, StringConstraints(max_length=40), AfterValidator(_without_date)]
@@ -75,7 +60,7 @@ class Planting(Record):
 
     id: PlantingId = Field(description="Your name for it; it stays the same all season.")
     crop: Text = Field(description="A crop, or crop/model where it has several.")
-    planted: Day | None = Field(default=None, description="The day, as 2027-05-01.")
+    planted: IsoDay | None = Field(default=None, description="The day, as 2027-05-01.")
     maturity: Text | None = Field(default=None, description="A group or rating, where the crop has them.")
     station: Id = Field(description="The region of the manual whose weather counts.")
     lab: Id = Field(description="The id of the lab.")
@@ -88,5 +73,5 @@ class Sighting(Record):
 
     id: PlantingId = Field(description="The planting it is about.")
     stage: Code = Field(description="The code of the stage that was seen.")
-    day: Day = Field(description="The day, as 2027-05-01.")
+    day: IsoDay = Field(description="The day, as 2027-05-01.")
     scout: Scout | None = Field(default=None, description="Who saw it.")

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, StringConstraints
 
-from .base import Id, Record, Text
+from .base import Id, IsoDay, Record, Text
 from .lab import Day
 
 SeasonStart = Annotated[
@@ -56,10 +56,10 @@ class Region(Record):
     plantings: dict[Text, Starts] = Field(
         description="By crop, or crop/model where it has several: planting dates, days of other events, or calendar."
     )
-    as_of: date | None = Field(
+    as_of: IsoDay | None = Field(
         default=None, description="Last day of this season's weather to be used; left out: the last day in the file."
     )
-    decide_by: dict[Text, date] = Field(
+    decide_by: dict[Text, IsoDay] = Field(
         default={}, description="By crop/protocol: the last day on which a result can still change something."
     )
     latitude: float | None = Field(
@@ -72,7 +72,7 @@ class Region(Record):
     mailing_days: tuple[Day, ...] = Field(
         default=("mon", "tue", "wed"), min_length=1, description="Days of the week on which you mail."
     )
-    holidays: tuple[date, ...] = Field(default=(), description="Days without mail and without work at any lab.")
+    holidays: tuple[IsoDay, ...] = Field(default=(), description="Days without mail and without work at any lab.")
 
     @property
     def start(self) -> tuple[int, int]:

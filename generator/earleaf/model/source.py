@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field, HttpUrl
+from pydantic import Field
 
-from .base import Id, Record, Text
+from .base import Id, Record, Text, WebAddress
 
 COMMON_PRACTICE = "common-practice"
 FROM_MEMORY = "from-memory"
@@ -24,7 +24,7 @@ class Source(Record):
     title: Text = Field(description="Its title.")
     publisher: Text = Field(description="Who printed it.")
     number: Text | None = Field(default=None, description="Series, volume and pages, or DOI.")
-    url: HttpUrl | None = Field(default=None, description="Address of the publication itself, never of a copy.")
+    url: WebAddress | None = Field(default=None, description="Address of the publication itself, never of a copy.")
     kind: Literal[
         "extension",
         "university",

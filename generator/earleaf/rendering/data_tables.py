@@ -38,9 +38,14 @@ def _table(db: Database, kind: type[Record], rows: Iterable[Record]) -> bytes:
     for row in rows:
         values = row.model_dump(mode="json")
         source = db.sources.get(values["source"])
-        cited = (citation(source), str(source.url or ""), source.read) if source else ("", "", "")
+        cited = (_inert(citation(source)), str(source.url or ""), source.read) if source else ("", "", "")
         writer.writerow((*(_cell(values[column]) for column in columns), *cited))
     return out.getvalue().encode("utf-8")
+
+
+def _inert(text: str) -> str:
+    """The text; with a space before it where a spreadsheet would take it for a formula."""
+    return f" {text}" if text.startswith(("=", "+", "-", "@")) else text
 
 
 def _cell(value: object) -> str:

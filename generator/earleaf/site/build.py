@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from ..database.check import check
+from ..database.files import is_folder
 from ..database.languages import is_source, subtag
 from ..database.load import Database
 from ..database.manual import common_root, load_manual
@@ -21,9 +22,8 @@ from .chapters import Chapter, check_chapter, read_chapters
 from .drawings import undrawn
 from .editions import Edition, editions, joined, untranslated
 from .feed_file import read_feeds, remembered
-from .handouts import CropHandouts
+from .handouts import Handouts, all_handouts
 from .keeping import kept_files, with_keeping
-from .memory import Memory
 from .plain_shell import plain_files
 from .publish import publish
 from .tree import Tree, build_tree
@@ -55,7 +55,7 @@ def prepare(path: Path, today: date) -> Prepared:
     found: list[Finding] = []
     if manual.chapters_folder:
         folder = path.parent / manual.chapters_folder
-        if folder.is_dir():
+        if is_folder(folder):
             root = common_root(path.parent, folder)
             for tag in manual.languages:
                 chapters[tag], faults = read_chapters(folder if is_source(tag) else folder / subtag(tag), root)
@@ -80,11 +80,11 @@ def prepare(path: Path, today: date) -> Prepared:
 
 
 def grow(
-    prepared: Prepared, cache: Cache | None = None, memory: Memory[CropHandouts] | None = None
+    prepared: Prepared, cache: Cache | None = None, handouts: Handouts = all_handouts
 ) -> list[tuple[Edition, Tree]]:
     """An edition and its tree for each language; with cards if there is a cache for them. Raises CannotBuild.
 
-    `memory` is what a preview knows from its last build.
+    `handouts` is for those who have some of them already.
     """
     assert prepared.manual is not None
     trees = []
@@ -98,7 +98,7 @@ def grow(
             prepared.feeds,
             source=edition.source,
             home=up(edition.prefix) if edition.prefix else "",
-            memory=memory,
+            handouts=handouts,
         )
         if tree.missing or edition.lacks_start:
             raise CannotBuild(untranslated(edition, tree.missing))

@@ -136,7 +136,7 @@ def _chart(words: Words, season: SeasonView, *, wide: bool) -> Markup:
 
 def _description(words: Words, season: SeasonView) -> str:
     """What a chart shows, for those who cannot see it: when each window opens."""
-    return " ".join(
+    return season.title if not season.plantings else " ".join(
         words.say(
             "{start}: {windows}.",
             start=p.start,

@@ -25,6 +25,7 @@ from ..views.words import Words
 from .build import Prepared
 from .cache import Cache
 from .plain_shell import plain_files
+from .publish import put
 from .tree import build_tree
 
 IN_TEMPLATE = re.compile(r"""say\(\s*"((?:[^"\\]|\\.)*)\"""")
@@ -121,7 +122,7 @@ def update(prepared: Prepared, tag: str, path: Path, besides: Iterable[str] = ()
         folder = (own if name == OWN else database) / subtag(tag)
         folder.mkdir(parents=True, exist_ok=True)
         about = f"{known.language.name}: {name}. A line that starts with #. names crops that use the sentence."
-        (folder / f"{name}.po").write_bytes(write_sentences(sentences, entries, subtag(tag), about))
+        put(write_sentences(sentences, entries, subtag(tag), about), folder / f"{name}.po")
         found = [entries[s] for s in sentences if s in entries]
         doubtful = sum(e.doubtful for e in found)
         covered.append(Coverage(f"{name}.po", len(sentences), len(found) - doubtful, doubtful))

@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -14,15 +15,17 @@ from pathlib import Path
 import markdown
 from markupsafe import Markup
 
+from ..database.files import MAX_TEXT, decode, read_bytes, real
 from ..database.load import Database
 from ..model.base import ID_PATTERN
 from ..model.finding import Finding
 from ..rendering.pages import Pages, up
 from ..views.beside import publisher, rule_figure
 from ..views.lines import Refs
+from .chapter_html import MAX_MARKS, SUSPECT, unfit, without_comments
 
-CITE = re.compile(r"\s*\[(@[a-z0-9-]+(?:;\s*@[a-z0-9-]+)*)\]")
-RULES = re.compile(r"<!--\s*rules:\s*([a-z, ]+?)\s*-->")
+CITE = re.compile(r"(?<!\s)\s*\[(@[a-z0-9-]+(?:;\s*@[a-z0-9-]+)*)\]")
+RULES = re.compile(r"<!--\s*rules:([a-z,\s]+)-->")
 CAUTIONS = re.compile(r"<!--\s*cautions\s*-->")
 ASIDE = "<!-- not a chapter"
 """A Markdown file in the folder that starts so is for other eyes: no page of the manual."""
@@ -68,14 +71,16 @@ def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding
     found: list[Finding] = []
     paths = [p for p in folder.glob("*.md") if p.is_file()]
     for path in sorted(paths, key=lambda p: (p.stem != "index", p.stem)):
-        file = path.resolve().relative_to(root).as_posix() if root in path.resolve().parents else path.as_posix()
+        file = real(path).relative_to(root).as_posix() if root in real(path).parents else path.as_posix()
         try:
-            text = path.read_text("utf-8")
-        except UnicodeDecodeError:
-            found.append(
-                Finding(file, 0, "not-utf-8", "the file is not UTF-8 text", "save it again with the encoding UTF-8")
-            )
+            text, wrong = decode(read_bytes(path, MAX_TEXT), file, MAX_TEXT)
+        except OSError as error:
+            said = f"cannot be read: {error.strerror or error}"
+            text, wrong = "", Finding(file, 0, "missing-file", said, "check the name")
+        if wrong is not None:
+            found.append(wrong)
             continue
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
         if text.startswith(ASIDE):
             continue
         head = re.match(r"#\s+(.+)", text)
@@ -97,8 +102,8 @@ def read_chapters(folder: Path, root: Path) -> tuple[list[Chapter], list[Finding
 
 
 def check_chapter(db: Database, chapter: Chapter) -> list[Finding]:
-    """Unknown sources and topics in a chapter."""
-    found = []
+    """Unknown sources and topics in a chapter, and what a page may not hold."""
+    found = list(_unfit(chapter))
     for number, line in enumerate(chapter.text.splitlines(), 1):
         for group in CITE.findall(line):
             for name in re.findall(r"@([a-z0-9-]+)", group):
@@ -125,6 +130,20 @@ def check_chapter(db: Database, chapter: Chapter) -> list[Finding]:
                         )
                     )
     return found
+
+
+def _unfit(chapter: Chapter) -> Iterator[Finding]:
+    """What would run a script, load something or hide text; looked for only where a first look finds a reason."""
+    text = without_comments(chapter.text)
+    if text.count("[") + text.count("<") > MAX_MARKS:
+        said = f"there are more than {MAX_MARKS:,} [ and < in this chapter"
+        yield Finding(chapter.file, 0, "chapter", said, "make two chapters of it")
+    elif SUSPECT.search(text):
+        for what in unfit(_markdown(text)):
+            first = what.split("\n")[0].rstrip(">")
+            line = next((n for n, row in enumerate(chapter.text.splitlines(), 1) if first.lower() in row.lower()), 0)
+            hint = "a chapter holds Markdown, simple elements such as <div>, and links to pages: no scripts, no styles"
+            yield Finding(chapter.file, line, "chapter", f"{what[:60]!r} may not stand in a chapter", hint)
 
 
 def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]]:
@@ -160,7 +179,8 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
             cautions=[(c, " ".join(c.source)) for c in db.cautions.values()],
         )
 
-    text = CAUTIONS.sub(cautions, RULES.sub(rules, CITE.sub(cite, pages.words.in_units(chapter.text))))
+    own = CITE.sub(cite, pages.words.in_units(chapter.text))
+    text = without_comments(CAUTIONS.sub(cautions, RULES.sub(rules, own)))
     if cited:
         notes = pages.body("source_notes.html", chapter.address, sources=refs.entries())
         text += f"\n\n## {pages.words.say('Sources')} {{ #sources }}\n\n{notes}\n"
@@ -170,7 +190,7 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
 @lru_cache(maxsize=200)
 def to_html(text: str, address: str) -> str:
     """Markdown to a body, links made relative to the page's own address."""
-    html = markdown.markdown(text, extensions=["tables", "attr_list", "md_in_html", "sane_lists", "toc"])
+    html = _markdown(text)
     html = re.sub(
         r'href="([a-z0-9-]+)\.md(#[^"]*)?"', lambda m: f'href="{_chapter(m.group(1))}{m.group(2) or ""}"', html
     )
@@ -179,6 +199,10 @@ def to_html(text: str, address: str) -> str:
     root = up(address)
     html = re.sub(r'href="(?!https?:|#|\.\.?/|mailto:)([^"]*)"', lambda m: f'href="{root}{m.group(1)}"', html)
     return str(Markup('<article class="el-page el-chapter">') + Markup(html) + Markup("</article>"))
+
+
+def _markdown(text: str) -> str:
+    return markdown.markdown(text, extensions=["tables", "attr_list", "md_in_html", "sane_lists", "toc"])
 
 
 def _named_tables(html: str) -> str:

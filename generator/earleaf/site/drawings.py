@@ -9,7 +9,7 @@ from functools import lru_cache
 from markupsafe import Markup
 
 from ..database.load import Database
-from ..drawing.plants import PlantSpec, describe, draw, resolve, wrong
+from ..drawing.plants import PlantSpec, describe, draw, resolve, ruler_labels, wrong
 from ..model.finding import Finding
 from ..model.vocabulary import Part
 from ..planning.localise import LocalProtocol, LocalSpecimen, localise
@@ -73,9 +73,9 @@ def figures(db: Database, words: Words, local: LocalProtocol, view: Handout) -> 
         if spec is None:
             out.append(Figure(Markup()))
             continue
-        labels = (("target", words.say("take this")), ("young", words.say("too young")))
+        labels = {"target": words.say("take this"), "young": words.say("too young"), **ruler_labels(spec, words.say)}
         title = f"{view.title}: {take.what.text}"
-        svg = _plant(spec, title, describe(spec, words.say), f"plant{n}", labels)
+        svg = _plant(spec, title, describe(spec, words.say), f"plant{n}", tuple(labels.items()))
         out.append(
             Figure(safe_svg(svg), _beside(words, spec, db.parts[take.part], explained=True) if wrong(spec) else ())
         )
@@ -111,7 +111,8 @@ def card_picture(db: Database, words: Words, local: LocalProtocol) -> Picture | 
     spec = spec_of(db, local, local.specimens[0])
     if spec is None:
         return None
-    svg = draw(spec.form, spec.stage, spec.target, title="", description="", ident="p", labels={}, small=True)
+    labels = ruler_labels(spec, words.say)
+    svg = draw(spec.form, spec.stage, spec.target, title="", description="", ident="p", labels=labels, small=True)
     return Picture(svg, describe(spec, words.say))
 
 
@@ -184,7 +185,7 @@ def _alone(words: Words, spec: PlantSpec) -> str:
         title="",
         description=describe(spec, words.say),
         ident="p",
-        labels={},
+        labels=ruler_labels(spec, words.say),
         wrong=spec.wrong,
         small=True,
     )

@@ -122,12 +122,12 @@ def joined(trees: Sequence[tuple[Edition, Tree]]) -> list[tuple[Edition, Tree]]:
     out = []
     for edition, tree in trees:
         others = [(e, t) for e, t in trees if e is not edition]
-        pages = {address: _linked(page, edition, others) for address, page in tree.pages.items()}
+        pages = {address: linked(page, edition, others) for address, page in tree.pages.items()}
         out.append((edition, replace(tree, pages=pages)))
     return out
 
 
-def _linked(page: Page, edition: Edition, others: Sequence[tuple[Edition, Tree]]) -> Page:
+def linked(page: Page, edition: Edition, others: Sequence[tuple[Edition, Tree]]) -> Page:
     """The page with a switch under its first line, and what its head should say of the other languages."""
     same = [Alternate(e.tag, f"{e.prefix}{page.address}") for e, tree in others if page.address in tree.pages]
     root = up(edition.prefix + page.address)

@@ -60,6 +60,7 @@ TITLE, HEADING, BODY = Type(20, 1.25, True), Type(15, 1.4, True), Type(16, 1.4)
 WHAT, COUNT, STRONG, SMALL = Type(22, 1.15, True), Type(20, 1.2, True), Type(16, 1.4, True), Type(14, 1.4)
 
 
+@lru_cache(maxsize=100_000)
 def lines(text: str, width: float) -> int:
     """Lines of a text in a column, its width in parts of the letter size; a word too long for a line is broken."""
     count, used = 1, 0.0

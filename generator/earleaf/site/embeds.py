@@ -6,7 +6,7 @@ data for programs that ask. The texts to be copied stand on a page for each crop
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from struct import unpack
@@ -162,29 +162,35 @@ class Embedder:
         )
 
 
+def lab_embeds(
+    db: Database,
+    manual: Manual,
+    pages: Pages,
+    shown: Sequence[tuple[LocalProtocol, Handout]],
+    made: Mapping[str, bytes],
+) -> tuple[tuple[Choice, ...], dict[str, bytes]]:
+    """What is to be copied of each handout, and the files of the handouts in short. `made` are files with the cards."""
+    embedder = Embedder(db, manual, pages)
+    embeds = [embedder.handout(local, view, made) for local, view in shown]
+    return tuple(e.choice for e in embeds), {name: content for e in embeds for name, content in e.files.items()}
+
+
 def crop_embeds(
     db: Database,
     manual: Manual,
     pages: Pages,
     crop: Crop,
-    shown: Sequence[tuple[LocalProtocol, Handout]],
-    calendar: Embed | None,
-    made: Mapping[str, bytes],
-) -> tuple[Page, dict[str, bytes]]:
-    """The page of a crop's snippets, and the files of its handouts in short. `made` are files that hold the cards."""
-    embedder = Embedder(db, manual, pages)
-    files: dict[str, bytes] = {}
-    choices: dict[str, list[Choice]] = {protocol.protocol: [] for protocol in crop.protocols}
-    for local, view in shown:
-        embed = embedder.handout(local, view, made)
-        files |= embed.files
-        choices[local.protocol.protocol].append(embed.choice)
+    choices: Iterable[Sequence[Choice]],
+    calendar: Choice | None,
+) -> Page:
+    """The page of a crop's snippets. `choices` are of any lab and of each lab, in the order of the protocols."""
     offers = [
-        Offer(p.protocol, protocol_title(pages.words, crop, p), tuple(choices[p.protocol])) for p in crop.protocols
+        Offer(p.protocol, protocol_title(pages.words, crop, p), tuple(of_protocol))
+        for p, *of_protocol in zip(crop.protocols, *choices, strict=True)
     ]
     if calendar is not None:
-        offers.append(Offer(CALENDAR, pages.words.say("Calendar"), (calendar.choice,)))
-    return embedder.snippets(crop, offers), files
+        offers.append(Offer(CALENDAR, pages.words.say("Calendar"), (calendar,)))
+    return Embedder(db, manual, pages).snippets(crop, offers)
 
 
 def embed_index(pages: Pages, db: Database) -> Page:

@@ -7,13 +7,16 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from ..database.files import read_bytes
 from ..model.feed_state import FeedState
 from ..model.finding import Finding
 from ..rendering.feed import read_state, write_state
 from .alone import Busy, alone
-from .publish import left, put
+from .publish import left, named, put
 
 RULE = "feeds-file"
+MAX_BYTES = 20_000_000
+"""Of what the feeds remember. A longer file is cut, and so damaged."""
 
 
 def read_feeds(path: Path | None) -> tuple[FeedState, list[Finding]]:
@@ -21,7 +24,7 @@ def read_feeds(path: Path | None) -> tuple[FeedState, list[Finding]]:
     if path is None:
         return FeedState(), []
     try:
-        return read_state(path.read_bytes()), []
+        return read_state(read_bytes(path, MAX_BYTES)), []
     except FileNotFoundError:
         return FeedState(), []
     except OSError as error:
@@ -46,6 +49,8 @@ def remembered(path: Path | None, before: FeedState, state: FeedState) -> Iterat
         yield
         return
     with alone(path.parent):
+        for rest in left(path, "new|old"):
+            rest.unlink(missing_ok=True)
         now, damaged = read_feeds(path)
         if damaged or now not in (before, state):
             raise Busy(f"another build has changed {path.name} since this one began; build again")
@@ -66,12 +71,10 @@ def remembered(path: Path | None, before: FeedState, state: FeedState) -> Iterat
 @contextmanager
 def _copy(path: Path, content: bytes | None) -> Iterator[Path]:
     """What the file held, beside it, so that it can be put back even on a full disk."""
-    for rest in left(path, "old"):
-        rest.unlink(missing_ok=True)
     handle, name = tempfile.mkstemp(prefix=f".{path.name}-old-", dir=path.parent)
     old = Path(name)
     try:
-        with open(handle, "wb") as out:
+        with named(path), open(handle, "wb") as out:
             out.write(content or b"")
         old.chmod(0o644)
         yield old

@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 from ..database.load import Database
 from ..database.manual import ManualDatabase
 from ..model.crop import Crop, Protocol
-from ..model.feed_state import Event, FeedState
+from ..model.feed_state import Event, FeedState, uid_part
 from ..model.manual import Manual
 from ..planning.calendars import CropSeason
 from ..planning.forecast import SEASON
@@ -119,12 +119,15 @@ class _Maker:
         """Season, place, protocol and kind. The rung is its day without the year: one added later renames none."""
         region, start = self.season.region, self.planting.start
         rung = "" if self.planting.start_event == SEASON else f"{self.planting.start_event} {start:%m-%d}"
-        which = " ".join([self.season.model.kind or "", *what, rung])
+        kind = self.season.model.kind or ""
+        if kind and not re.search("[A-Za-z0-9]", kind):
+            kind = self.season.model.model
+        which = " ".join([kind, *what, rung])
         return (
             str(region.season),
-            region.region,
-            f"{self.crop.crop}/{self.protocol.protocol}",
-            "-".join(re.findall("[a-z0-9]+", which.lower())),
+            uid_part(region.region),
+            uid_part(f"{self.crop.crop}/{self.protocol.protocol}"),
+            uid_part("-".join(re.findall("[a-z0-9]+", which.lower()))),
         )
 
 
@@ -163,17 +166,20 @@ def all_feeds(
     state, kept = next_state(this_season(before, seasons), given, on=on)
     sent = [event if event.key in keys else _dropped(db, words, manual, event) for event in kept]
     names = {f"crop-{crop}" for crop in crops} | {f"lab-{lab}" for lab in db.labs}
-    files = {}
-    for name in sorted(names | {feed for event in sent for feed in event.feeds}):
+    in_it: dict[str, list[Event]] = {name: [] for name in names}
+    for event in sent:
+        for name in dict.fromkeys(event.feeds):
+            in_it.setdefault(name, []).append(event)
+    files, host = {}, urlsplit(str(manual.site_url)).hostname or "localhost"
+    for name in sorted(in_it):
         kind, _, which = name.partition("-")
-        in_it = [event for event in sent if name in event.feeds]
         if kind == "lab":
             title = words.say("{lab}: days for a visit", lab=db.labs[which].name if which in db.labs else which)
             address = lab_feed(which)
         else:
             title = words.say("{crop}: when to sample", crop=_crop_name(db, words, which))
             address = crop_feed(which)
-        files[address] = write_feed(in_it, name=title, host=urlsplit(str(manual.site_url)).hostname or "localhost")
+        files[address] = write_feed(in_it[name], name=title, host=host)
     return Feeds(files, state)
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from ..database.load import Database
 from ..database.manual import ManualDatabase
@@ -11,7 +11,6 @@ from ..drawing.stage_strip import stage_strip
 from ..model.crop import Crop
 from ..model.feed_state import Event
 from ..model.finding import Finding
-from ..model.lab import Lab
 from ..model.manual import Manual
 from ..planning.localise import LocalProtocol, localise
 from ..rendering.data import data_address, protocol_data, to_bytes
@@ -21,13 +20,13 @@ from ..rendering.paper.typeset import Printable
 from ..views.cards import card_links
 from ..views.changes import dated
 from ..views.common import Link
-from ..views.embed import embed_address, oembed_file, snippets_address
+from ..views.embed import Choice, embed_address, oembed_file, snippets_address
 from ..views.handout import Handout, handout
 from ..views.pages import crop_page
 from .calendars import crop_calendar
 from .cards import Press
 from .drawings import drawing_files, figures
-from .embeds import crop_embeds
+from .embeds import crop_embeds, lab_embeds
 from .memory import Memory, crop_keys
 from .page import Page
 from .workers import spread
@@ -37,6 +36,35 @@ FEW = 20
 
 Cards = dict[str | None, tuple[Printable, ...]]
 """The cards of each lab, by lab id; None is any lab."""
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one crop brings for one lab, or for any lab: its handouts in the order of the protocols, and what they need.
+
+    `files` are by name. `used` are the sources it uses, in order; `choices` the embeds of its handouts.
+    """
+
+    pages: tuple[Page, ...]
+    files: dict[str, bytes]
+    used: tuple[str, ...]
+    choices: tuple[Choice, ...]
+    cards: tuple[Printable, ...] = ()
+
+
+@dataclass(frozen=True)
+class Once:
+    """What one crop brings once, whatever the labs: its own page, and its calendar where it has one.
+
+    `events` are those of the calendar, for the feeds; `choice` is its embed.
+    """
+
+    pages: tuple[Page, ...]
+    files: dict[str, bytes]
+    used: tuple[str, ...]
+    calendar: Link | None
+    events: tuple[Event, ...]
+    choice: Choice | None
 
 
 @dataclass(frozen=True)
@@ -54,6 +82,10 @@ class CropHandouts:
     calendar: Link | None
     events: tuple[Event, ...] = ()
     missing: frozenset[str] = frozenset()
+
+
+Handouts = Callable[[Database, Manual, Pages, Press | None], Iterable[CropHandouts]]
+"""What gives the handouts of every crop, in the order of the database."""
 
 
 def all_handouts(
@@ -81,48 +113,70 @@ def _work(shared: tuple[Database, Manual, Pages, Press | None], crop_id: str) ->
 
 def crop_handouts(db: Database, manual: Manual, pages: Pages, crop: Crop, press: Press | None) -> CropHandouts:
     """Every protocol of a crop, for any lab and for each lab of the manual; its drawings, cards and calendar."""
-    out: list[Page] = []
-    files: dict[str, bytes] = {}
-    used: set[str] = set()
-    shown: list[tuple[LocalProtocol, Handout]] = []
     pages.words.missing.clear()
-    labs: list[Lab | None] = [None, *db.labs.values()]
-    locals_ = {lab.lab if lab else None: [localise(db, crop, p, lab) for p in crop.protocols] for lab in labs}
-    for local in (local for protocol in zip(*locals_.values(), strict=True) for local in protocol):
-        view = handout(db, pages.words, manual, local)
-        used |= sources_of(view)
-        files[data_address(local)] = to_bytes(protocol_data(db, pages.words, local))
-        shown.append((local, view))
-        out.append(handout_page(db, manual, pages, local, view, press))
-    files |= drawing_files(db, pages.words, [local for some in locals_.values() for local in some])
-    cards: Cards = {}
-    if press is not None:
-        for lab in labs:
-            key = lab.lab if lab else None
-            cards[key], made = press.crop(crop, lab, locals_[key])
-            files |= made
-    calendar = crop_calendar(db, manual, pages, crop, press) if isinstance(db, ManualDatabase) else None
-    if calendar is not None:
-        out.append(calendar.page)
-        files |= calendar.files
-        used |= calendar.used
-    embeds, embedded = crop_embeds(db, manual, pages, crop, shown, calendar.embed if calendar else None, files)
-    files |= embedded
-    out.append(embeds)
-    page, sources = crop_index(db, manual, pages, crop, calendar.link if calendar else None)
-    out.append(page)
-    used |= sources
+    shares = {lab: share(db, manual, pages, crop, lab, press) for lab in (None, *db.labs)}
+    made = assembled(db, manual, pages, crop, shares, once(db, manual, pages, crop, press))
     missing = frozenset(pages.words.missing)
     pages.words.missing.clear()
-    return CropHandouts(
-        pages=tuple(out),
-        files=files,
-        used=frozenset(used),
+    return replace(made, missing=missing, faults=press.take_faults() if press else ())
+
+
+def share(db: Database, manual: Manual, pages: Pages, crop: Crop, lab_id: str | None, press: Press | None) -> Share:
+    """Every protocol of a crop for one lab, or for any lab. Faults of the paper are left with the press."""
+    lab = db.labs[lab_id] if lab_id else None
+    locals_ = [localise(db, crop, protocol, lab) for protocol in crop.protocols]
+    views = [handout(db, pages.words, manual, local) for local in locals_]
+    files = {data_address(local): to_bytes(protocol_data(db, pages.words, local)) for local in locals_}
+    files |= drawing_files(db, pages.words, locals_)
+    cards: tuple[Printable, ...] = ()
+    if press is not None:
+        cards, printed = press.crop(crop, lab, locals_)
+        files |= printed
+    shown = list(zip(locals_, views, strict=True))
+    choices, embedded = lab_embeds(db, manual, pages, shown, files)
+    return Share(
+        pages=tuple(handout_page(db, manual, pages, local, view, press) for local, view in shown),
+        files=files | embedded,
+        used=tuple(sorted(set().union(*map(sources_of, views)))),
+        choices=choices,
         cards=cards,
-        faults=press.take_faults() if press else (),
-        calendar=calendar.link if calendar else None,
-        events=calendar.events if calendar else (),
-        missing=missing,
+    )
+
+
+def once(db: Database, manual: Manual, pages: Pages, crop: Crop, press: Press | None) -> Once:
+    """The page of a crop, and its calendar. Faults of the paper are left with the press."""
+    calendar = crop_calendar(db, manual, pages, crop, press) if isinstance(db, ManualDatabase) else None
+    page, used = crop_index(db, manual, pages, crop, calendar.link if calendar else None)
+    if calendar is None:
+        return Once((page,), {}, tuple(sorted(used)), None, (), None)
+    return Once(
+        pages=(calendar.page, page),
+        files=calendar.files,
+        used=tuple(sorted(calendar.used | used)),
+        calendar=calendar.link,
+        events=calendar.events,
+        choice=calendar.embed.choice,
+    )
+
+
+def assembled(
+    db: Database, manual: Manual, pages: Pages, crop: Crop, shares: Mapping[str | None, Share], whole: Once
+) -> CropHandouts:
+    """A crop from its shares, for any lab first and then in the order of the labs; the page of its embeds is made here.
+
+    The pages stand protocol by protocol, as one reads them.
+    """
+    snippets = crop_embeds(db, manual, pages, crop, [s.choices for s in shares.values()], whole.choice)
+    handouts = (page for of_protocol in zip(*(s.pages for s in shares.values()), strict=True) for page in of_protocol)
+    files = {name: content for s in shares.values() for name, content in s.files.items()}
+    return CropHandouts(
+        pages=(*handouts, snippets, *whole.pages),
+        files=files | whole.files,
+        used=frozenset(whole.used).union(*(s.used for s in shares.values())),
+        cards={lab: s.cards for lab, s in shares.items()},
+        faults=(),
+        calendar=whole.calendar,
+        events=whole.events,
     )
 
 

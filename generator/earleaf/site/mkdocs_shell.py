@@ -26,6 +26,7 @@ from mkdocs.structure.toc import get_toc
 
 from ..database.languages import is_source, subtag
 from ..database.manual import shipped_protocols
+from ..model.finding import Finding
 from ..model.feed_state import FeedState
 from .build import grow, prepare
 from .cache import Cache, usual_folder
@@ -132,6 +133,10 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
             for text in own_texts(config) if edition.prefix else ():
                 edition.words.say(text)
             lacking += untranslated(edition, edition.words.missing)
+            if edition.prefix and not _has_words(config, edition.words.about.language):
+                said = f"the theme has no words in {edition.name}"
+                hint = "build with --plain, or leave the language out"
+                lacking.append(Finding(f"languages/{subtag(edition.tag)}", 0, "not-translated", said, hint))
         for finding in lacking:
             log.error(str(finding))
         if lacking:
@@ -272,6 +277,13 @@ def _search_files(config: MkDocsConfig, language: str) -> set[str]:
     tongues = {language, *((search.config.get("lang") if search else None) or ())}
     stems = {f"{LUNR}min/lunr.{name}.min.js" for name in ("stemmer.support", "multi", *tongues)}
     return stems | {f"{LUNR}{SPLITTERS[tongue]}" for tongue in tongues & SPLITTERS.keys()}
+
+
+def _has_words(config: MkDocsConfig, language: str) -> bool:
+    """Whether the theme speaks a language; a theme without such files speaks them all."""
+    folders = [Path(folder) / "partials/languages" for folder in config.theme.dirs]
+    there = [folder for folder in folders if folder.is_dir()]
+    return not there or any((folder / f"{language}.html").exists() for folder in there)
 
 
 def _toggles(config: MkDocsConfig) -> list[dict[str, Any]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup, escape
@@ -27,23 +28,34 @@ class Site:
     copy: bool
 
 
-def plain_files(tree: Tree, manual: Manual, words: Words, *, copy: bool = False) -> dict[str, bytes]:
-    """Every file of the plain site, by name; `copy` says that it is to be carried, and not on the web."""
+def plain_files(
+    tree: Tree, manual: Manual, words: Words, *, copy: bool = False, ready: Container[str] = ()
+) -> dict[str, bytes]:
+    """Every file of the plain site, by name; `copy` says that it is to be carried, and not on the web.
+
+    `ready` are files of pages that need no finishing, for they are at hand.
+    """
+    wrap = wrapper(manual, words, tree.menu, copy=copy)
+    files = dict(tree.files)
+    for page in tree.pages.values():
+        if (name := f"{page.address}index.html") not in ready:
+            files[name] = wrap(page)
+    files["search/search_index.json"] = tree.search_index()
+    return files
+
+
+def wrapper(manual: Manual, words: Words, menu: Sequence[Link], *, copy: bool = False) -> Wrapper:
+    """What puts head and foot round the pages of an edition."""
     site = Site(
         manual.title,
         manual.team,
         str(manual.site_url).rstrip("/") + "/",
         words.day(manual.edition),
         manual.invented,
-        tuple(tree.menu),
+        tuple(menu),
         copy,
     )
-    wrap = Wrapper(words, site)
-    files = dict(tree.files)
-    for page in tree.pages.values():
-        files[f"{page.address}index.html"] = wrap(page)
-    files["search/search_index.json"] = tree.search_index()
-    return files
+    return Wrapper(words, site)
 
 
 def head_links(page: Page, url: str) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from mkdocs.livereload import LiveReloadServer
@@ -16,7 +17,7 @@ from ..database.manual import shipped_protocols
 from ..model.finding import Finding
 from .build import finished, grow, prepare
 from .cards import CannotBuild
-from .handouts import CropHandouts
+from .handouts import CropHandouts, all_handouts
 from .memory import Memory
 from .publish import write
 
@@ -47,7 +48,7 @@ class Preview:
             return self.tell(prepared.findings, STAYS)
         self.memory.next_build()
         try:
-            files = finished(grow(prepared, memory=self.memory), keep_lists=False)
+            files = finished(grow(prepared, handouts=partial(all_handouts, memory=self.memory)), keep_lists=False)
         except CannotBuild as error:
             return self.tell(list(error.findings), STAYS)
         changed = self._show(files)

@@ -9,10 +9,12 @@ from datetime import date
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from ..database.files import read_bytes
 from ..database.languages import is_source, subtag
 from ..database.load import Database
 from ..database.manual import ManualDatabase, shipped_protocols
 from ..database.planting_list import ListFile, read_plantings
+from ..database.tables import MAX_BYTES
 from ..model.feed_state import FeedState
 from ..model.finding import Finding
 from ..model.manual import Manual
@@ -26,6 +28,7 @@ from ..views.common import Link
 from ..views.own_season import own_page
 from .alone import Busy, alone
 from .editions import Edition, edition_in, editions
+from .feed_file import MAX_BYTES as STATE_BYTES
 from .handouts import all_handouts
 from .own_feeds import own_dropped, own_events, own_feed_names
 from .publish import MARK, NotOurs, publish, recover
@@ -64,8 +67,8 @@ def make_season(db: Database, manual: Manual, asked: Asked) -> tuple[int, list[F
     edition = edition_in(manual, db, asked.language)
     refuse_public(manual, asked)
     recover(asked.out, PRIVATE_MARK)
-    plantings = ListFile(asked.plantings.name, asked.plantings.read_bytes())
-    seen = ListFile(asked.seen.name, asked.seen.read_bytes()) if asked.seen else None
+    plantings = ListFile(asked.plantings.name, read_bytes(asked.plantings, MAX_BYTES))
+    seen = ListFile(asked.seen.name, read_bytes(asked.seen, MAX_BYTES)) if asked.seen else None
     own, findings = read_plantings(plantings, seen, db, asked.today)
     before, damaged = _state(asked.out / STATE)
     findings += damaged
@@ -147,7 +150,7 @@ def _unchanged(out: Path, before: FeedState) -> Iterator[None]:
 def _state(path: Path) -> tuple[FeedState, list[Finding]]:
     """What the calendars said last; a damaged file is an error, so that no number is ever counted from 0 again."""
     try:
-        return read_state(path.read_bytes()), []
+        return read_state(read_bytes(path, STATE_BYTES)), []
     except FileNotFoundError:
         return FeedState(), []
     except ValueError:

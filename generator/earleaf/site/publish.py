@@ -60,7 +60,7 @@ def started(target: Path, mark: str = MARK) -> Iterator[Path]:
             stack.enter_context(claimed(new))
         stack.callback(_discard, new, mark)
         stack.enter_context(_rights(new, public=mark == MARK))
-        stack.enter_context(_named(target))
+        stack.enter_context(named(target))
         (new / mark).write_bytes(MARKED)
         yield new
 
@@ -79,7 +79,7 @@ def _rights(new: Path, *, public: bool) -> Iterator[None]:
 
 
 @contextmanager
-def _named(target: Path) -> Iterator[None]:
+def named(target: Path) -> Iterator[None]:
     """A full disk does not say of itself which file it was; the message then names the target."""
     try:
         yield
@@ -199,14 +199,14 @@ def put(content: bytes, target: Path) -> None:
     if target.exists() and not target.is_file():
         target.write_bytes(content)
         return
-    with alone(target.parent), _named(target):
+    with alone(target.parent), named(target):
         for rest in left(target, "new"):
             rest.unlink(missing_ok=True)
         handle, half = tempfile.mkstemp(prefix=f".{target.name}-new-", dir=target.parent)
         try:
             with open(handle, "wb") as out:
                 out.write(content)
-            os.chmod(half, 0o644)
+            os.chmod(half, target.stat().st_mode & 0o777 if target.exists() else 0o644)
             os.replace(half, target)
         except BaseException:
             Path(half).unlink(missing_ok=True)
@@ -221,7 +221,7 @@ def why(error: Exception, target: Path) -> str:
     if re.search(r"^\..*-(new|old)-[a-z0-9_]{8}$", where.name):
         where = where.parent
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
-        return f"the disk is full at {where}; make room, then try again"
+        return f"the disk is full at {where} ({error.strerror}); make room, then try again"
     if error.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
-        return f"{where} may not be written ({error.strerror}); choose another --out, or ask for the right to write"
+        return f"{where} may not be written ({error.strerror}); make it writable, or choose another --out"
     return f"{where}: {error.strerror}" if error.filename else str(error)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from ..database.manual import load_manual, shipped_protocols
 from ..model.base import ID_PATTERN
+from .publish import put
 
 CROP = """\
 # yaml-language-server: $schema=../schema/crop.json
@@ -158,7 +159,7 @@ def write_new(kind: str, name: str, manual: Path | None, today: date) -> tuple[s
     if re.search(rf"^\s*- (id: |{{id: ){re.escape(ident)}\b", text, re.M):
         return f"source {ident!r} is in {path} already", False
     text = re.sub(r"^sources: \[\]\s*$", "sources:", text, flags=re.M)
-    path.write_text(text.rstrip("\n") + "\n" + _indented(SOURCE.format(**values), text), "utf-8")
+    put((text.rstrip("\n") + "\n" + _indented(SOURCE.format(**values), text)).encode("utf-8"), path)
     return f"added to the end of {path}; fill in what stands between < and >", True
 
 

@@ -32,8 +32,7 @@ from .drawings import gallery
 from .elsewhere import Elsewhere, Source, elsewhere, everybodys
 from .embeds import embed_index
 from .feeds import all_feeds, feeds_without
-from .handouts import Cards, CropHandouts, all_handouts
-from .memory import Memory
+from .handouts import Cards, Handouts, all_handouts
 from .page import Page
 from .redirects import redirects
 from .terms import terms_page
@@ -93,14 +92,14 @@ def build_tree(
     keep: bool = False,
     source: Source | None = None,
     home: str = "",
-    memory: Memory[CropHandouts] | None = None,
+    handouts: Handouts = all_handouts,
 ) -> Tree:
     """All pages and files of one manual in one language. Without a cache (an empty one will do) no cards are made.
 
     `feeds` is what the calendar feeds of the last build remembered. A crop that lacks a sentence in this language is
     left out, never shown half in English; with `keep` it stays, to draw up what is to be translated. `source` is the
-    edition that has what is left out here, `home` the way to the root of all editions, where the data is. `memory` is
-    what a preview knows from its last build.
+    edition that has what is left out here, `home` the way to the root of all editions, where the data is. `handouts` is
+    for those who have some of them already.
     Raises CannotBuild where a card cannot be printed.
     """
     pages, tree = Pages(words, home), Tree(language=words.language)
@@ -113,25 +112,25 @@ def build_tree(
     calendars: dict[str, Link] = {}
     events: list[Event] = []
     missing = set(words.missing)
-    done = dict(zip(db.crops, all_handouts(db, manual, pages, press, memory), strict=True))
-    incomplete = {crop_id: handouts.missing for crop_id, handouts in done.items() if handouts.missing}
+    done = dict(zip(db.crops, handouts(db, manual, pages, press), strict=True))
+    incomplete = {crop_id: of_crop.missing for crop_id, of_crop in done.items() if of_crop.missing}
     if incomplete and not keep:
         words.missing.update(missing | everybodys(incomplete, len(done)))
         rest, told = without(db, incomplete), feeds_without(feeds, incomplete)
-        tree = build_tree(rest, manual, chapters, words, cache, told, source=source, home=home, memory=memory)
+        tree = build_tree(rest, manual, chapters, words, cache, told, source=source, home=home, handouts=handouts)
         tree.left_out |= incomplete
         return tree
     tree.left_out |= incomplete
-    for crop_id, handouts in done.items():
-        for page in handouts.pages:
+    for crop_id, of_crop in done.items():
+        for page in of_crop.pages:
             tree.add(page)
-        tree.files.update(handouts.files)
-        used |= handouts.used
-        faults += handouts.faults
-        if handouts.calendar:
-            calendars[crop_id] = handouts.calendar
-            events += handouts.events
-        for lab, ready in handouts.cards.items():
+        tree.files.update(of_crop.files)
+        used |= of_crop.used
+        faults += of_crop.faults
+        if of_crop.calendar:
+            calendars[crop_id] = of_crop.calendar
+            events += of_crop.events
+        for lab, ready in of_crop.cards.items():
             cards[lab] = (*cards.get(lab, ()), *ready)
     if press is not None:
         _cards(press, pages, tree, cards, faults)
@@ -155,7 +154,7 @@ def build_tree(
     tree.files |= feed | redirects(db, manual, pages, there)
     for name, content in assets().items():
         tree.files[f"assets/{name}"] = content
-    tree.menu = _menu(words, cards=press is not None, calendars=bool(calendars))
+    tree.menu = menu(words, cards=press is not None, calendars=bool(calendars))
     tree.missing = frozenset(missing | words.missing)
     return tree
 
@@ -225,7 +224,8 @@ def _calendars(db: Database, pages: Pages, tree: Tree, links: dict[str, Link], h
     tree.add(Page("calendars/", title, body, title, title))
 
 
-def _menu(words: Words, *, cards: bool, calendars: bool) -> list[Link]:
+def menu(words: Words, *, cards: bool, calendars: bool) -> list[Link]:
+    """The navigation: index pages only."""
     return [
         Link(words.say("Crops"), "crops/"),
         *([Link(words.say("Cards"), "cards/")] if cards else []),
@@ -301,7 +301,7 @@ def _lists(
     yield page("crops/", words.say("Crops, A to Z"), "crop_list.html", x=crop_list(db, words), only_there=there.crops)
     yield page("stages/", words.say("Telling growth stages"), "stage_list.html", guides=guides)
     labs = [lab_page(db, words, manual, lab) for lab in db.labs.values()]
-    yield page("labs/", words.say("Labs"), "lab_list.html", labs=labs)
+    yield page("labs/", words.say("All labs"), "lab_list.html", labs=labs)
     for view in labs:
         used.update(s for f in view.facts for s in f.sources.split())
         used.update(s for c in view.everywhere for s in c.sources.split())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 from ..database.load import Database
@@ -46,6 +47,10 @@ PETIOLE_WORDS = {
     "only": "Keep only the leaf stalk (petiole).",
     "none": "This leaf has no stalk.",
 }
+
+
+BOUNDS = {"min": " (at least {value} {unit})", "max": " (at most {value} {unit})"}
+"""What the last word of a unit says of a published figure."""
 
 
 @dataclass(frozen=True)
@@ -115,10 +120,15 @@ def publisher(words: Words, source: Source | None, source_id: str) -> str:
 
 
 def rule_figure(words: Words, row: HandlingRow) -> str:
-    """' (14 days)' after a published rule, where the rule itself does not say the figure."""
+    """' (at least 14 days)' after a published rule, where the rule itself does not say the figure."""
     if not row.unit or not row.value or row.value in row.rule:
         return ""
-    return words.say(" ({value} {unit})", value=words.say(row.value), unit=words.say(row.unit))
+    unit, _, bound = row.unit.rpartition(" ")
+    sentence = BOUNDS.get(bound, " ({value} {unit})")
+    unit = (unit if bound in BOUNDS else row.unit).replace("deg ", "°")
+    ends = re.fullmatch(r"([\d.]+)-([\d.]+)", row.value)
+    value = words.span(*map(float, ends.groups())) if ends else words.say(row.value)
+    return words.say(sentence, value=value, unit=words.say(unit))
 
 
 def row_only(db: Database, words: Words, row: SamplingRow) -> Published:

@@ -9,7 +9,7 @@ from ..model.crop import Crop, Protocol
 from ..model.lab import Lab
 from ..model.manual import Manual
 from ..planning.localise import LocalProtocol, LocalSpecimen
-from .common import item_unit, spot_unit, walk_text, window_code
+from .common import item_unit, many_of, spot_unit, walk_text, window_code
 from .words import Words, capital
 
 STALKS = {"keep": "with its stalk", "remove": "without its stalk"}
@@ -129,7 +129,7 @@ def _take(db: Database, words: Words, local: LocalProtocol) -> CardTake:
     where = ""
     if s.spots is not None and s.spots.number > 1:
         walk = words.counted(s.spots.each, item or "plants")
-        where = words.say(f"at each of {{n}} {words.units[place].many}", n=s.spots.number)
+        where = words.say(f"at each of {{n}} {many_of(words, place)}", n=s.spots.number)
     elif s.count is not None and s.count.unit == "locations":
         walk = words.say("{n} {unit}", n=words.span(s.count.min, s.count.max), unit=words.unit(place))
         where = words.say("some from each")

@@ -31,6 +31,13 @@ class Footer:
     edition: str
 
 
+def other_names(words: Words, crop: Crop) -> tuple[str, ...]:
+    """What else people call a crop: each name once, and none that is the crop's own name in this language."""
+    said = {name.casefold(): name for name in map(words.say, crop.also_called)}
+    said.pop(words.say(crop.name).casefold(), None)
+    return tuple(said.values())
+
+
 def crop_address(crop: Crop) -> str:
     return f"crops/{crop.crop}/"
 
@@ -95,6 +102,11 @@ def item_unit(db: Database, part: str | None, count: CropCount | None) -> str | 
     return db.parts[part].item if part else None
 
 
+def many_of(words: Words, unit: str) -> str:
+    """The word for many of a unit as part of a sentence that has places: a brace in it is a letter, no place."""
+    return words.units[unit].many.replace("{", "{{").replace("}", "}}")
+
+
 def walk_text(
     words: Words, count: CropCount | None, spots: Spots | None, item: str | None, place: str
 ) -> tuple[str, str]:
@@ -108,13 +120,13 @@ def walk_text(
     if count is not None and count.unit in ("pints", "handfuls"):
         return capital(count_text(words, count)), ""
     if spots is None and count is not None and count.unit == "locations":
-        return words.say(f"Some from each of {{n}} {words.units[place].many}", n=words.span(count.min, count.max)), ""
+        return words.say(f"Some from each of {{n}} {many_of(words, place)}", n=words.span(count.min, count.max)), ""
     if spots is None:
         return capital(count_text(words, count)), ""
     each = words.counted(spots.each, item or (count.unit if count else "plants"))
     if spots.number == 1:
         return each, ""
-    walk = words.say(f"{{each}} at each of {{n}} {words.units[place].many}", each=each, n=spots.number)
+    walk = words.say(f"{{each}} at each of {{n}} {many_of(words, place)}", each=each, n=spots.number)
     if count is not None and count.unit == "locations":
         return walk, ""
     return walk, words.say("{n} in the bag", n=spots.number * spots.each)

@@ -12,6 +12,7 @@ from ..model.lab import Lab
 from ..model.manual import Manual
 from ..model.source import COMMON_PRACTICE
 from ..planning.cool_hours import HalfMonth, RegionHours
+from .beside import rule_figure
 from .common import Footer, Link
 from .lines import Line, Refs, SourceEntry
 from .words import MONTHS, Words
@@ -242,7 +243,5 @@ def _published(db: Database, words: Words) -> tuple[tuple[str, str, str], ...]:
     out = []
     for row in db.handling_rows.values():
         if row.topic == "hour":
-            bare = row.unit and row.value and row.value not in row.rule
-            figure = f" ({row.value} {words.say(row.unit)})" if bare and row.unit else ""
-            out.append((words.say(row.rule) + figure, row.source, who.get(row.source, row.source)))
+            out.append((words.say(row.rule) + rule_figure(words, row), row.source, who.get(row.source, row.source)))
     return tuple(out)

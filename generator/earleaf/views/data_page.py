@@ -44,7 +44,7 @@ def data_page(words: Words, *, calendars: bool) -> DataPage:
         (handling, "evidence-handling", handling_csv, "evidence-handling"),
         (timing, "evidence-timing", timing_csv, "evidence-timing"),
         *([(words.say("Dates of a crop"), "calendars/<crop>", "", "calendar")] if calendars else []),
-        (words.say("Labs"), "labs", "", "labs"),
+        (words.say("All labs"), "labs", "", "labs"),
         (words.say("Growth stages"), "stages", "", "growth-stages"),
         (words.say("Rules for handling"), "handling", "", "handling"),
         (words.say("Plant parts"), "parts", "", "parts"),

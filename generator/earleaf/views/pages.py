@@ -18,6 +18,7 @@ from .common import (
     Link,
     crop_address,
     item_unit,
+    other_names,
     part_name,
     protocol_address,
     spot_unit,
@@ -121,7 +122,7 @@ def crop_page(db: Database, words: Words, manual: Manual, crop: Crop) -> CropPag
         address=crop_address(crop),
         crop_id=crop.crop,
         name=words.say(crop.name),
-        also_called=", ".join(words.say(n) for n in crop.also_called),
+        also_called=", ".join(other_names(words, crop)),
         latin=crop.latin,
         group=Link(words.say(group.name), f"crops/#{group.group}"),
         about=refs.cited(crop.about) if crop.about else None,
@@ -204,12 +205,11 @@ def crop_list(db: Database, words: Words) -> CropList:
             )
     names: dict[str, list[Link]] = {}
     for crop in db.crops.values():
-        for name in (crop.name, *crop.also_called):
-            said = capital(words.say(name))
-            text = (
-                said if name == crop.name else words.say("{other}: see {crop}", other=said, crop=words.say(crop.name))
-            )
-            names.setdefault(first_letter(said), []).append(Link(text, crop_address(crop)))
+        own = words.say(crop.name)
+        names.setdefault(first_letter(own), []).append(Link(capital(own), crop_address(crop)))
+        for other in map(capital, other_names(words, crop)):
+            text = words.say("{other}: see {crop}", other=other, crop=own)
+            names.setdefault(first_letter(other), []).append(Link(text, crop_address(crop)))
     letters = tuple(
         (letter, tuple(sorted(names[letter], key=lambda x: alphabetical(x.text))))
         for letter in sorted(names, key=alphabetical)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from ...model.crop import After, Crop, Dates, Protocol, Specimen
 from ...model.finding import Finding
@@ -14,6 +14,9 @@ from .base import Context, Faults, Rule
 
 def check(db: Database, context: Context) -> Iterator[Finding]:
     f = Faults(db, RULE.name)
+    heard: dict[str, set[str]] = {}
+    for row in db.sampling.values():
+        heard.setdefault(row.crop, set()).add(row.source)
     for crop, i, protocol in protocols(db):
         for j, specimen in enumerate(protocol.take):
             where = ("protocols", i, "take", j)
@@ -25,7 +28,7 @@ def check(db: Database, context: Context) -> Iterator[Finding]:
             if _known(db, specimen):
                 yield from _specimen(db, f, crop, specimen, where)
         yield from _window(db, f, crop, i, protocol)
-        yield from _times(db, f, crop, i, protocol)
+        yield from _times(db, f, crop, i, protocol, heard.get(crop.crop, set()) | NOT_PUBLICATIONS)
 
 
 def _known(db: Database, specimen: Specimen) -> bool:
@@ -110,9 +113,10 @@ def _window(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> 
         )
 
 
-def _times(db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol) -> Iterator[Finding]:
-    """Dates and days after an event: each source named must have a row about this crop."""
-    heard = {row.source for row in db.sampling.values() if row.crop == crop.crop} | NOT_PUBLICATIONS
+def _times(
+    db: Database, f: Faults, crop: Crop, i: int, protocol: Protocol, heard: Collection[str]
+) -> Iterator[Finding]:
+    """Dates and days after an event: each source named must have a row about this crop, which `heard` are."""
     kinds: tuple[tuple[str, tuple[Dates | After, ...]], ...] = (("dates", protocol.dates), ("after", protocol.after))
     for key, times in kinds:
         for j, time in enumerate(times):

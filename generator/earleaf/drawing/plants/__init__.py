@@ -15,13 +15,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
-from .describe import describe
+from .describe import describe, ruler_labels
 from .forms import FORMS
 from .match import PlantSpec, resolve
 from .path import Box, union
 from .picture import Picture
 
-__all__ = ["FORMS", "PlantSpec", "compose", "describe", "draw", "resolve", "wrong"]
+__all__ = ["FORMS", "PlantSpec", "compose", "describe", "draw", "resolve", "ruler_labels", "wrong"]
 
 
 def wrong(spec: PlantSpec) -> dict[str, PlantSpec]:
@@ -78,11 +78,12 @@ def draw(
     picture = compose(form, stage, target, ident=ident, wrong=wrong)
     frame = None
     if small:
-        frame = union([_extent(form, stage, target, key) for key in ("", *picture.aim.wrong())])
+        marks = tuple((key, labels[key]) for key in ("low", "high") if key in labels)
+        frame = union([_extent(form, stage, target, key, marks) for key in ("", *picture.aim.wrong())])
     return picture.svg(title, description, labels, frame)
 
 
 @lru_cache(maxsize=1_000)
-def _extent(form: str, stage: str, target: str, wrong: str) -> Box:
+def _extent(form: str, stage: str, target: str, wrong: str, marks: tuple[tuple[str, str], ...]) -> Box:
     """The box that one small picture of a plant needs; asked for by each picture beside it."""
-    return compose(form, stage, target, ident="p", wrong=wrong).extent()
+    return compose(form, stage, target, ident="p", wrong=wrong).extent(dict(marks))

@@ -218,6 +218,21 @@ AWAY_PLACE = {
 }
 
 
+RULER: dict[tuple[str, str], str] = {
+    ("stalk", "low"): "6 in (15 cm)",
+    ("stalk", "high"): "14 in (36 cm)",
+    ("fern", "low"): "17 in (43 cm)",
+    ("fern", "high"): "35 in (89 cm)",
+}
+"""What stands at the two marks of a ruler, by the part that is cut between them."""
+
+
+def ruler_labels(spec: PlantSpec, say: Say) -> dict[str, str]:
+    """The labels `low` and `high` of a drawing with a ruler; two measures stand in two rows."""
+    texts = {key: say(text) for (target, key), text in RULER.items() if target == spec.target}
+    return {key: text.replace(" (", "\n").removesuffix(")") for key, text in texts.items()}
+
+
 def describe(spec: PlantSpec, say: Say) -> str:
     """Which plant, how its leaves stand, and which leaf stands out, counted as the picture counts.
 

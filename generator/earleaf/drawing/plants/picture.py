@@ -205,10 +205,10 @@ class Picture:
             f"{body}{text}</svg>"
         )
 
-    def extent(self) -> Box:
-        """The box around the plant and the large numbers of a small picture."""
+    def extent(self, marks: Mapping[str, str]) -> Box:
+        """The box around the plant, the large numbers of a small picture and the marks of its ruler."""
         self.boxes = []
-        self._labels({}, small=True)
+        self._labels(marks, small=True)
         return union([self.bounds, *self.boxes])
 
     def window(self) -> tuple[int, int]:
@@ -269,7 +269,8 @@ class Picture:
 
     def _labels(self, labels: Mapping[str, str], small: bool = False) -> str:
         size = SMALL_MARK if small else MARK
-        out = [_words("el-mark", size, "600", "end", INK, [self._fixed(*one, labels, size) for one in self.extra])]
+        marks = [row for one in self.extra for row in self._fixed(*one, labels, size)]
+        out = [_words("el-mark", size, "600", "end", INK, marks)]
         if not self.counts and not labels:
             return out[0]
         plant, target = self._cells()
@@ -287,11 +288,15 @@ class Picture:
         self.boxes.append(box)
         return _row(str(k), (box[0] + box[2]) / 2, box[3] - size * 0.14)
 
-    def _fixed(self, at: Point, key: str, text: str, labels: Mapping[str, str], size: float) -> str:
-        """Words at a mark of a ruler."""
-        text = labels.get(key) or text
-        self.boxes.append((at[0] - len(text) * size * LETTER, at[1] - size / 2, at[0], at[1] + size / 2))
-        return _row(text, at[0], at[1] + size * 0.35)
+    def _fixed(self, at: Point, key: str, text: str, labels: Mapping[str, str], size: float) -> list[str]:
+        """Words at a mark of a ruler, in one row or two."""
+        lines = (labels.get(key) or text).split("\n")
+        rows = []
+        for n, line in enumerate(lines):
+            y = at[1] + (n - (len(lines) - 1) / 2) * size
+            self.boxes.append((at[0] - len(line) * size * LETTER, y - size / 2, at[0], y + size / 2))
+            rows.append(_row(line, at[0], y + size * 0.35))
+        return rows
 
     def _cells(self) -> tuple[Grid, Grid]:
         """Grid cells under the plant, and under the target."""

@@ -1,0 +1,71 @@
+"""What a second language costs: builds of the demo manual in one language and in two, side by side.
+
+    python benchmarks/languages.py        medians of three go to benchmarks/figures/languages.json
+
+Plain shell, no cards: those lie in the cache after a first build. One language already uses every core, so the second
+is also set against one language on one core: that is what it costs where each language has a core of its own.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from quality import Figure, keep
+
+ROOT = Path(__file__).resolve().parents[1]
+EARLEAF = str(Path(sys.executable).with_name("earleaf"))
+RUNS, GOAL = 3, 1.25
+
+
+def manual(folder: Path, languages: str) -> Path:
+    """The demo manual in some languages."""
+    shutil.copytree(ROOT / "demo_scenario", folder / "demo_scenario")
+    shutil.copytree(ROOT / "docs", folder / "docs")
+    path = folder / "demo_scenario/manual.yml"
+    path.write_text(
+        re.sub(r"^languages: .*$", f"languages: [{languages}]", path.read_text("utf-8"), flags=re.M), "utf-8"
+    )
+    return path
+
+
+def seconds(path: Path, cores: set[int]) -> float:
+    """A build, from start to end of the program, on these cores."""
+    started = time.perf_counter()
+    subprocess.run(
+        [EARLEAF, "build", "--plain", "--no-cards", "-m", str(path), "--out", str(path.parent / "site")],
+        check=True,
+        stdout=subprocess.DEVNULL,
+        preexec_fn=lambda: os.sched_setaffinity(0, cores),
+    )
+    return time.perf_counter() - started
+
+
+if __name__ == "__main__":
+    every = os.sched_getaffinity(0)
+    with tempfile.TemporaryDirectory() as name:
+        one, two = manual(Path(name) / "one", "en"), manual(Path(name) / "two", "en, es-US")
+        seconds(one, every)
+        taken = [(seconds(one, every), seconds(two, every), seconds(one, {min(every)})) for _ in range(RUNS)]
+    single, double, narrow = (statistics.median(column) for column in zip(*taken, strict=True))
+    figures = [
+        Figure("one language, every core", f"{single:.1f} s"),
+        Figure("two languages, every core", f"{double:.1f} s"),
+        Figure("one language, one core", f"{narrow:.1f} s"),
+        Figure("two languages / one, every core", f"{double / single:.2f}", f"at most {GOAL}", double / single <= GOAL),
+        Figure("two languages, every core / one language, one core", f"{double / narrow:.2f}"),
+    ]
+    notes = [
+        "Words are most of the work, and each language has its own. Reading, checking and the data are done once.",
+        "A co-operative with many languages builds each in a job of its own: see `docs/guides/large-manuals.md`.",
+    ]
+    keep("languages", "What a second language costs", 56, "python benchmarks/languages.py", figures, notes)
+    for figure in figures:
+        print(f"{figure.what}: {figure.value}")
