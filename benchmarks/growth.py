@@ -2,6 +2,7 @@
 
     python benchmarks/growth.py               50, 200, 1,000 crops x 1, 5, 20 labs x 1, 2, 4 languages
     python benchmarks/growth.py --most 3000   only sizes of up to so many pages
+    python benchmarks/growth.py --log FILE    takes up a series where it was stopped
 
 Each manual is invented from the shipped database: crops multiplied, with ids, short ids, evidence rows, planting dates
 and old names of their own; labs multiplied, with what the demo's labs want otherwise; languages that are copies of the
@@ -17,6 +18,7 @@ from __future__ import annotations
 import argparse
 import csv
 import io
+import json
 import math
 import os
 import re
@@ -26,7 +28,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 from html import escape
 from itertools import product
@@ -50,7 +52,7 @@ OLD_NAMES = 5
 MINUTES, GIGABYTES = 12, 16
 GOAL = 1.05
 OURS = (sys.executable, "-m", "earleaf.cli")
-ENOUGH = 6
+ENOUGH = 5
 """So many runs say something of the next."""
 COPIES = ("es", "qab", "qac", "qad", "qae")
 LETTERS = "abcdefghijklmnopqrstuvwxyz23456789"
@@ -297,8 +299,8 @@ def built(size: Size, work: Path) -> Run:
         return measured([*OURS, "build", "--plain", *options, "-m", str(manual), "--out", str(out)], folder, out)
 
 
-def in_parts(size: Size, work: Path) -> tuple[Run, list[Run], Run]:
-    """The same manual at once and in parts, each a process of its own, then joined. RuntimeError if a byte differs."""
+def in_parts(size: Size, work: Path) -> list[Run]:
+    """The same manual at once, in parts, each a process of its own, and joined. RuntimeError if a byte differs."""
     with tempfile.TemporaryDirectory(dir=work, prefix="growth-") as name:
         folder = Path(name)
         manual = str(invent(folder, size.crops, size.labs, size.languages))
@@ -314,11 +316,33 @@ def in_parts(size: Size, work: Path) -> tuple[Run, list[Run], Run]:
         join = measured([*OURS, "join", *map(str, outs), "-m", manual, "--out", str(joined)], folder, joined)
         if subprocess.run(["diff", "-r", str(site), str(joined)], capture_output=True).returncode:
             raise RuntimeError("the joined site differs from the one built at once")
-        return one, parts, join
+        return [one, *parts, join]
 
 
 SPLIT = Size(CROPS[0], LABS[0], LANGUAGES[1])
 """The size that is built in parts too."""
+
+
+class Log:
+    """Runs by name, each written down at once, so that a long series can be stopped and taken up again."""
+
+    def __init__(self, path: Path | None) -> None:
+        self.path = path
+        self.known: dict[str, list[Run]] = {}
+        for line in path.read_text("utf-8").splitlines() if path and path.exists() else []:
+            one = json.loads(line)
+            self.known[one["name"]] = [Run(**run) for run in one["runs"]]
+            BEST[0] = min(BEST[0], one["best"])
+
+    def runs(self, name: str, run: Callable[[], list[Run]]) -> list[Run]:
+        """The runs of that name, made now if they are not known."""
+        if name not in self.known:
+            self.known[name] = run()
+            if self.path:
+                with self.path.open("a", encoding="utf-8") as out:
+                    some = [asdict(one) for one in self.known[name]]
+                    out.write(json.dumps({"name": name, "runs": some, "best": BEST[0]}) + "\n")
+        return self.known[name]
 
 
 # What the runs say
@@ -364,7 +388,7 @@ def fits(runs: dict[Size, Run]) -> dict[str, float]:
 def sizes() -> list[Size]:
     """Every size, in the order of its pages; and one with cards."""
     every = sorted((Size(*size) for size in product(CROPS, LABS, LANGUAGES)), key=guessed)
-    return [*every[:3], Size(CROPS[0], LABS[1], LANGUAGES[0], cards=True), *every[3:]]
+    return [*every, replace(every[0], cards=True)]
 
 
 def guessed(size: Size) -> int:
@@ -429,7 +453,7 @@ NOTES = [
     "Memory is what all processes hold at the worst moment, pages that two of them share counted twice.",
     "A page is an address with text. Its bytes hold its share of all files: drawings, data, embeds, lists.",
     f"A size is not run if it would take more than {MINUTES} minutes of one core or {GIGABYTES} GB, by a straight line "
-    "through the last six runs.",
+    "through the largest runs.",
     "Past that size, build in parts: docs/guides/large-manuals.md.",
 ]
 
@@ -437,26 +461,26 @@ NOTES = [
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--most", type=int, default=10**9, metavar="PAGES", help="no size of more pages than this")
+    parser.add_argument("--log", type=Path, default=None, help="file of runs: what is in it is not run again")
     parser.add_argument("--work", type=Path, default=None, help="where to build (default: where the system does)")
     args = parser.parse_args()
+    work = args.work or Path(tempfile.gettempdir())
+    log = Log(args.log)
+    yardstick()
+    command = "python benchmarks/growth.py" + (f" --most {args.most}" if args.most < 10**9 else "")
     runs: dict[Size, Run] = {}
     not_run: dict[Size, str] = {}
-    yardstick()
-    work = args.work or Path(tempfile.gettempdir())
-    command = "python benchmarks/growth.py" + (f" --most {args.most}" if args.most < 10**9 else "")
-    split = None
     for size in sizes():
-        if why := too_much(runs, size, args.most):
+        if str(size) not in log.known and (why := too_much(runs, size, args.most)):
             not_run[size] = why
         else:
-            runs[size] = built(size, work)
+            (runs[size],) = log.runs(str(size), lambda size=size: [built(size, work)])  # type: ignore[misc]
         print(f"{size}: {not_run.get(size) or told(runs[size])}", flush=True)
-        if size == SPLIT:
-            split = in_parts(SPLIT, work)
-        if len(runs) > ENOUGH:  # after each run, so that a long one may be stopped
-            keep("growth", "Growth, and splitting the work", 50, command, figures(runs, not_run, split), NOTES)
-    for figure in figures(runs, not_run, split):
+    one, *parts, join = log.runs(f"{SPLIT}, in parts", lambda: in_parts(SPLIT, work))
+    shown = figures(runs, not_run, (one, parts, join))
+    for figure in shown:
         print(figure.what, figure.value, figure.goal, sep=" | ")
+    keep("growth", "Growth, and splitting the work", 50, command, shown, NOTES)
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 python benchmarks/hostile.py [first seed] [how many]
 """
+# ruff: noqa: E501
 
 from __future__ import annotations
 

@@ -30,6 +30,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
+from importlib import import_module
 from itertools import accumulate
 from pathlib import Path
 from types import FunctionType, ModuleType
@@ -289,7 +290,7 @@ class Forks:
             for item in items
             if not NOT_HERE & set(getattr(item, "fixturenames", ()))
             and item.get_closest_marker("slow") is None
-            and "a_second" not in item.name  # it watches the clock, and is slower while lines are noted
+            and "less_than_a_second" not in item.name  # it watches the clock, and is slower while lines are noted
         ]
         for item in items:
             gentle(item)
@@ -362,13 +363,11 @@ class Forks:
     def tests_for(self, session: pytest.Session, mutant: Mutant) -> tuple[list[pytest.Item], set[str]]:
         """The tests that walk the line, quickest first, and the shared fixtures that do.
 
-        A line that runs when the module is loaded belongs to no test: then all tests that walk the module.
+        A line that runs when the module is loaded belongs to no test: then those that walk the module, and all others.
         """
         by_line = self.lines.get(mutant.module.rpartition(".")[2], {})
         walked = {c for line in statement_lines(mutant) for c in by_line.get(line, []) if c}
         contexts = walked or {c for contexts in by_line.values() for c in contexts}
-        if not contexts:  # a module that runs only when it is loaded
-            return self.quickest(session.items), set()
         fixtures = {c.removeprefix("fixture ") for c in contexts if c.startswith("fixture ")}
         names = {c.removeprefix("test ") for c in contexts if c.startswith("test ")}
         direct = [item for item in session.items if item.nodeid in names]
@@ -377,7 +376,8 @@ class Forks:
             for item in session.items
             if fixtures and item.nodeid not in names and fixtures & set(getattr(item, "fixturenames", ()))
         ]
-        return self.quickest(direct) + self.quickest(through), fixtures
+        others = [] if walked else [item for item in session.items if item not in direct]
+        return self.quickest(direct) + self.quickest(through) + self.quickest(others), fixtures
 
     def quickest(self, items: list[pytest.Item]) -> list[pytest.Item]:
         """The quick tests first, as many as fit into the seconds of one mutant, but one at least."""
@@ -406,6 +406,7 @@ class Forks:
         resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS + 1))
         if not self.show:
             os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        import_module(mutant.module)  # a test file may not have asked for it
         try:
             put_in(mutant)
         except Exception:
@@ -487,7 +488,9 @@ def main() -> int:
     dice = random.Random(asked.seed)
     fresh = dice.sample([m for m in sample if m.key not in before], len(sample) - len(before))
     again = [m for m in sample if m.key in before and not before[m.key].startswith("killed")]
-    todo = again if asked.tests else [*again, *fresh]  # what was judged is then the start of a shuffled list
+    todo = (
+        again if asked.tests and not asked.only else [*again, *fresh]
+    )  # what was judged is then the start of a shuffled list
     print(f"{len(every)} mutants, {len(sample)} chosen, {len(todo)} to run", flush=True)
     forks = Forks(todo, asked.log, asked.show, asked.minutes, bool(asked.tests))
     os.environ.setdefault("XDG_CACHE_HOME", str(ROOT / "build/mutants"))
@@ -550,6 +553,9 @@ SAME: dict[tuple[str, str, str], str] = {
     ("diurnal", "dark = -np.log", "1.0 "): "a share over 1 is cool all day, and the night is not asked",
     ("diurnal", "always, never = ", "Lt "): "a span without length is left out either way",
     ("ensemble", "found = np.take_along_axis", "0 "): ONE_OF_ONE,
+    ("ensemble", "place = np.round(place, 9)", "9 "): "a decimal more or less of rounding",
+    ("diurnal", "np.arange(24 * 60)", "60 becomes 61"): "minutes after sunset do not count",
+    ("diurnal", "morning = self.holds", "Gt "): "a span without length is left out either way",
     ("sun", "rises = np.abs(cosine)", "Lt "): "a single point between night and no night",
     ("waves", "np.maximum(0.0, gain)", "0.0 "): "a gain falls under nothing only by rounding",
     ("forecast", "first <= day < date(year + 1", "Lt "): "the first day of a season is found in its own year first",

@@ -240,7 +240,9 @@ SYNTAX = [
     Case("not UTF-8", CORN, "", b"crop: corn\nname: Ma\xefs\n", "not-utf-8", 2, ("0xef",), ("UTF-8",)),
     Case("table not UTF-8", ROWS, "", b"row,source\ncorn.uni-a.1,\xe9\n", "not-utf-8", 2, ("0xe9",), ("UTF-8",)),
     Case("control character", BEAN, "name: Bean", "name: Be\x07an", "control-character", 2, ("U+0007",), ("delete",)),
-    Case("a figure turned round", BEAN, "title: bloom", 'title: "\\u202E25"', "control-character", 9, ("U+202E",), ("delete",)),
+    Case(
+        "figure turned round", BEAN, "title: bloom", 'title: "\\u202E25"', "control-character", 9, ("U+202E",), ("it",)
+    ),
     Case("empty file", BEAN, "", b"", "empty-file", 0, ("is empty",), ("earleaf new",)),
     Case("comment only", BEAN, "", b"# later\n", "empty-file", 0, ("is empty",), ("delete",)),
     Case("a list instead of keys", BEAN, "", b"- crop: bean\n", "wrong-type", 1, ("not a list",), ("key: value",)),
@@ -332,7 +334,7 @@ LEFT_OPEN = [
         "",
         b"# Caf\xe9\n",
         "not-utf-8",
-        0,
+        1,
         ("not UTF-8",),
         ("encoding UTF-8",),
     ),

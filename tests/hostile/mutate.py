@@ -2,6 +2,7 @@
 
 What is tried: slips of the keyboard, damage by programs and disks, and texts that somebody means to do harm with.
 """
+# ruff: noqa: E501  (the data below is written as its authors write it, one record a line)
 
 from __future__ import annotations
 

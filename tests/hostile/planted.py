@@ -3,6 +3,7 @@
 What is a free text is not listed but read off the records: any text without a pattern, a list of allowed words, or a
 rule of its own.
 """
+# ruff: noqa: E501  (the data below is written as its authors write it, one record a line)
 
 from __future__ import annotations
 
@@ -72,7 +73,7 @@ NAMES_SOMETHING = {
 """Texts that must name what is there, so that the check refuses anything else."""
 
 LONG = "\"><script>__planted=self</script><img src=x onerror=__planted=self>'{{language}}${language}{language}%s#panic[*_@b]$x$<!--"
-SHORT = " #a[$*@b"
+SHORT = " #[$*@"
 """For paper, where a line has room for few letters."""
 NAME = '"><u onclick=x>=a'
 """For names of people and fields, which are short as well."""
@@ -196,7 +197,6 @@ def _more(files: dict[str, Any]) -> None:
     young, silk = corn["protocols"]
     corn |= {
         "also_called": ["maize"],
-        "cautions": ["blades"],
         "retired": [
             {
                 "protocol": "old",
@@ -217,6 +217,7 @@ def _more(files: dict[str, Any]) -> None:
         "after": [{"event": "x", "days_from": "10", "days_to": "20", "source": ["uni-a"]}],
     }
     silk.pop("differs")
+    young.pop("cautions")  # one line more than a card has room for
     young["take"][0]["how"] = ["x"]
     corn["development"][0]["limits"] = ["x"]
     files["protocols/stages/corn-stages.yml"]["traps"] = ["x"]

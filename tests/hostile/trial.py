@@ -3,6 +3,7 @@
 The promise: a mistake in a file is told as findings, each with file, line, what was found and what to do. Nothing raises
 but what is written down, nothing takes longer than `LIMIT_S`, and nothing is written outside the output.
 """
+# ruff: noqa: E501  (the data below is written as its authors write it, one record a line)
 
 from __future__ import annotations
 
@@ -17,7 +18,7 @@ from random import Random
 from types import FrameType
 
 from mutate import mutate
-from whole_manual import KINDS, OF_LANGUAGES, OF_THE_TEAM, PLANTINGS, SEEN, TODAY, Ground, grounds
+from whole_manual import KINDS, OF_LANGUAGES, OF_THE_TEAM, PLANTINGS, SEEN, TODAY, grounds
 
 from earleaf.database.manual import ManualDatabase
 from earleaf.model.finding import Finding

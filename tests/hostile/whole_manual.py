@@ -16,11 +16,11 @@ for _folder in (TESTS, TESTS / "data"):
     if str(_folder) not in sys.path:
         sys.path.insert(0, str(_folder))
 
-from pseudo_language import CODE, second_language  # noqa: E402
 from test_weather import FILES as WITH_REGIONS  # noqa: E402
 from test_weather import HEAD, WEATHER, rows  # noqa: E402
 
 from earleaf.site.build import build_plain, prepare  # noqa: E402
+from pseudo_language import CODE, second_language  # noqa: E402
 from small_manual import write  # noqa: E402
 
 TODAY = date(2027, 6, 14)

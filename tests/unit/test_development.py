@@ -229,3 +229,8 @@ def test_the_first_of_several_gaps_is_named() -> None:
     daily = [[1.0, 1.0, NAN, 1.0, NAN, 1.0], [1.0, NAN, 1.0, 1.0, 1.0, 1.0]]
     with pytest.raises(ValueError, match="for day 2 of season 0"):
         stage_days(daily, [0], [[2.0] * 3])
+
+
+def test_the_start_that_is_outside_is_named_not_one_that_is_not_stated() -> None:
+    with pytest.raises(ValueError, match="starts on day 5 of the season"):
+        stage_days(np.ones((1, 5)), [NOT_STATED, NOT_REACHED, 5], [[2.0] * 3])

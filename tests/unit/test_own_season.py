@@ -19,7 +19,7 @@ from earleaf.database.plantings import planted
 from earleaf.model.development import Need
 from earleaf.model.planting import Planting, Sighting
 from earleaf.planning import own_season
-from earleaf.planning.calendars import season_weather
+from earleaf.planning.calendars import crop_seasons, season_weather
 from earleaf.planning.forecast import SeasonWeather, forecast
 from earleaf.planning.own_model import seen_from
 from earleaf.planning.own_season import OwnSeason, own_seasons, stages_now
@@ -348,3 +348,19 @@ def test_what_is_left_to_the_change_of_the_cap_is_counted_from_the_middle(
     on = seen_from(db, crop, other, "1")
     assert on is not None and on.legs[0].early_until == left
     assert (on.legs[0].early_upper is None) == (left is None)
+
+
+def test_a_season_says_until_when_its_weather_is_known(db: ManualDatabase) -> None:
+    """The record of the valley ends on 25 November 2026, inside the season from July, and before that of 2027."""
+    until = {season.region.region: season.observed_until for season in crop_seasons(db, db.crops["wheat"])}
+    assert until["valley-autumn"] == date(2026, 11, 25) and until["valley-floor"] is None
+
+
+def test_a_lab_changes_the_first_bag_only(db: ManualDatabase) -> None:
+    """Wheat before jointing fills two bags: each keeps its own part."""
+    crop, lab = db.crops["wheat"], db.labs["larkmoor"]
+    for ours, theirs in zip(own_season._for_lab(db, crop, lab).protocols, crop.protocols, strict=True):
+        assert [bag.part for bag in ours.take] == [bag.part for bag in theirs.take]
+    corn = own_season._for_lab(db, db.crops["corn"], db.labs["pebblecross"])
+    silk = next(p for p in corn.protocols if p.protocol == "tassel-to-silk")
+    assert silk.take[0].part == "leaf-below-opposite-ear"

@@ -23,6 +23,7 @@ from earleaf.agronomy.seasons import (
     in_calendar,
     last_cold_day,
     season_start,
+    warmest_day,
 )
 
 MONTH_DAYS = st.dates(min_value=date(2001, 1, 1), max_value=date(2001, 12, 31)).map(lambda d: (d.month, d.day))
@@ -145,3 +146,10 @@ def test_a_record_out_of_order_or_uneven_is_refused() -> None:
         cut_seasons(["2026-01-01"], [1, 2], [3])
     with pytest.raises(ValueError, match="one low and one high"):
         cut_seasons(np.array([], dtype="datetime64[D]"), [], [])
+
+
+@pytest.mark.parametrize("warmest", [1, 20, 100, 182, 183, 203, 300, 364, 365])
+def test_the_warmest_day_is_found_in_both_halves_of_the_year(warmest: int) -> None:
+    """A wave with its top on one day of a year of 365.25 days: that day, not the one after it."""
+    days = np.arange(1, 366)
+    assert warmest_day(days, 10 + 8 * np.cos((days - warmest) / 365.25 * 2 * np.pi)) == warmest

@@ -535,3 +535,10 @@ def test_a_fresh_lab_has_a_limit_and_another_a_drying_time(demo: Prepared) -> No
     assert (fresh.drying_days, fresh.fresh_days) == (None, 2)
     assert (dried.drying_days, dried.fresh_days) == (2, None)
     assert dried.decide_by == date(2027, 7, 30) and date(2027, 7, 5) in dried.holidays
+
+
+def test_a_result_of_the_same_day_waits_for_a_day_of_work() -> None:
+    """Taken in on Saturday, ready at once: read on Monday. Taken in on Tuesday: read on Tuesday."""
+    days = LabDays(frozenset((*MON_TO_FRI, "sat")))
+    assert days.result(june(26), 0, working_days=True) == june(28)
+    assert days.result(june(29), 0, working_days=True) == june(29)

@@ -181,7 +181,7 @@ def warmest_day(days_of_year: ArrayLike, t_mean: ArrayLike) -> int | None:
     _, cosine, sine = np.linalg.lstsq(columns, mean[known], rcond=None)[0]
     if np.hypot(cosine, sine) < LEAST_SWING / 2:
         return None
-    return int(np.round(np.arctan2(sine, cosine) / (2 * np.pi) * YEAR_DAYS)) % COLUMNS or COLUMNS
+    return int(np.round(np.arctan2(sine, cosine) / (2 * np.pi) * YEAR_DAYS % YEAR_DAYS)) or COLUMNS
 
 
 def is_southern(warmest: int | None) -> bool:

@@ -40,7 +40,8 @@ def read_language(
     ours = [folder / code for folder in folders if is_folder(folder / code)]
     described = [folder / "language.yml" for folder in ours if (folder / "language.yml").exists()]
     if not described:
-        known = sorted({p.parent.name for folder in folders for p in folder.glob("*/language.yml")})
+        there = filter(is_folder, folders)
+        known = sorted({p.parent.name for folder in there for p in folder.glob("*/language.yml")})
         loader.fault(*told, "unknown-name", f"there is no language {code!r}", near(code, known))
         return None
     language, _ = loader.read(described[-1], Language)

@@ -136,13 +136,17 @@ def _chart(words: Words, season: SeasonView, *, wide: bool) -> Markup:
 
 def _description(words: Words, season: SeasonView) -> str:
     """What a chart shows, for those who cannot see it: when each window opens."""
-    return season.title if not season.plantings else " ".join(
-        words.say(
-            "{start}: {windows}.",
-            start=p.start,
-            windows="; ".join(f"{r.handout.text} {r.opens}" for r in p.rows),
+    return (
+        season.title
+        if not season.plantings
+        else " ".join(
+            words.say(
+                "{start}: {windows}.",
+                start=p.start,
+                windows="; ".join(f"{r.handout.text} {r.opens}" for r in p.rows),
+            )
+            for p in season.plantings
         )
-        for p in season.plantings
     )
 
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import markdown
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from ..database.files import MAX_TEXT, decode, read_bytes, real
 from ..database.load import Database
@@ -183,7 +183,7 @@ def expand(db: Database, pages: Pages, chapter: Chapter) -> tuple[str, list[str]
     text = without_comments(CAUTIONS.sub(cautions, RULES.sub(rules, own)))
     if cited:
         notes = pages.body("source_notes.html", chapter.address, sources=refs.entries())
-        text += f"\n\n## {pages.words.say('Sources')} {{ #sources }}\n\n{notes}\n"
+        text += f"\n\n## {escape(pages.words.say('Sources'))} {{ #sources }}\n\n{notes}\n"
     return text, list(dict.fromkeys(cited))
 
 

@@ -10,10 +10,11 @@ import json
 import logging
 import re
 from datetime import date
-from html import unescape
+from html import escape as html_escape
 from pathlib import Path
 from typing import Any
 
+from markupsafe import Markup, escape
 from mkdocs.commands import build as mkdocs_build
 from mkdocs.config import base, load_config
 from mkdocs.config.config_options import Type
@@ -26,8 +27,8 @@ from mkdocs.structure.toc import get_toc
 
 from ..database.languages import is_source, subtag
 from ..database.manual import shipped_protocols
-from ..model.finding import Finding
 from ..model.feed_state import FeedState
+from ..model.finding import Finding
 from .build import grow, prepare
 from .cache import Cache, usual_folder
 from .cards import CannotBuild
@@ -59,24 +60,26 @@ class ReadyPage(MkDocsPage):
     """A page whose body is finished; MkDocs only puts its theme round it."""
 
     def __init__(self, page: Page, file: File, config: MkDocsConfig, edit: str | None) -> None:
-        super().__init__(page.title, file, config)
+        super().__init__(escape(page.title), file, config)
         self.ready = page
         self.edit_url = edit
 
     def read_source(self, config: MkDocsConfig) -> None:
         """There is no Markdown to read."""
         self.markdown = ""
-        self.meta = {"title": self.ready.title, "description": self.ready.description, "search": {"exclude": True}}
+        title, description = escape(self.ready.title), escape(self.ready.description)
+        self.meta = {"title": title, "description": description, "search": {"exclude": True}}
 
     def render(self, config: MkDocsConfig, files: Files) -> None:
         """Hand over the body and its headings: the first leads the theme's skip link, the others are its list."""
         self.content = self.ready.body
         inside: list[Any] = [
-            {"level": 2, "id": ident, "name": unescape(re.sub(r"<[^>]+>", "", name)), "children": []}
+            {"level": 2, "id": ident, "name": Markup(re.sub(r"<[^>]+>", "", name)), "children": []}
             for ident, name in HEADING.findall(self.ready.body)
         ]
         first = TITLE.search(self.ready.body)
-        title: Any = {"level": 1, "id": first.group(1), "name": self.ready.title, "children": inside} if first else None
+        name = escape(self.ready.title)
+        title: Any = {"level": 1, "id": first.group(1), "name": name, "children": inside} if first else None
         self.toc = get_toc([title] if title else inside)
         self.present_anchor_ids = None
 
@@ -149,19 +152,25 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         config.theme.static_templates.discard("sitemap.xml")  # the whole site has one, with all its languages
         self.edit_url = str(manual.edit_url or "") or None
         config.nav = self._nav(self.edition, self.tree)
-        config.site_name, config.site_url = manual.title, str(manual.site_url)
+        config.site_name, config.site_url = escape(manual.title), str(manual.site_url)
         if self.edition.prefix:
             self._speak(config)
 
     def _nav(self, edition: Edition, tree: Tree) -> list[dict[str, Any]]:
-        """The menu of one edition, index pages only."""
-        say = edition.words.say
-        guides = [
-            {page.title: f"{page.address}index.md"} for page in tree.pages.values() if page.chapter and page.address
+        """The menu of one edition, index pages only. The theme prints words as they are: they are escaped here."""
+
+        def say(text: str) -> str:
+            return escape(edition.words.say(text))
+
+        guides: list[dict[str, Any]] = [
+            {escape(page.title): f"{page.address}index.md"}
+            for page in tree.pages.values()
+            if page.chapter and page.address
         ]
-        labs = [{lab.name: f"labs/{lab.lab}/index.md"} for lab in edition.db.labs.values()]
+        names = edition.db.labs.values()
+        labs: list[dict[str, Any]] = [{escape(lab.name): f"labs/{lab.lab}/index.md"} for lab in names]
         return [
-            {edition.manual.title: "index.md"},
+            {escape(edition.manual.title): "index.md"},
             {say("Crops"): "crops/index.md"},
             *([{say("Cards"): "cards/index.md"}] if self.config.cards else []),
             *([{say("Calendars"): "calendars/index.md"}] if "calendars/" in tree.pages else []),
@@ -179,7 +188,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         config.theme["language"] = language.language
         config.theme["direction"] = language.direction
         for toggle in _toggles(config):
-            toggle["name"] = say(toggle["name"])
+            toggle["name"] = escape(say(toggle["name"]))
         if config.copyright:
             config.copyright = say(config.copyright)
 
@@ -219,11 +228,12 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     @event_priority(-100)
     def on_post_build(self, *, config: MkDocsConfig) -> None:
-        """After the theme's search has written its index of nothing, write ours in its place."""
+        """After the theme's search has written its index of nothing, write ours in its place, as the HTML it shows."""
         path = Path(config.site_dir) / "search/search_index.json"
         if path.exists():
             index = json.loads(path.read_text("utf-8"))
-            index["docs"] = json.loads(self.tree.search_index())["docs"]
+            docs = json.loads(self.tree.search_index())["docs"]
+            index["docs"] = [{key: html_escape(text, quote=False) for key, text in doc.items()} for doc in docs]
             path.write_text(json.dumps(index, ensure_ascii=False, separators=(",", ":")), "utf-8")
         self._keep_lists(Path(config.site_dir))
         (Path(config.site_dir) / MARK).write_bytes(MARKED)

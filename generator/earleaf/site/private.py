@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from ..database.files import read_bytes
+from ..database.files import read_bytes, real
 from ..database.languages import is_source, subtag
 from ..database.load import Database
 from ..database.manual import ManualDatabase, shipped_protocols
@@ -173,7 +173,7 @@ def refuse_public(manual: Manual, asked: Asked) -> None:
     out, home = asked.out.resolve(), asked.manual.resolve().parent
     shown = asked.out
     for list_file in filter(None, (asked.plantings, asked.seen)):
-        if out in list_file.resolve().parents:
+        if out in real(list_file).parents:
             raise NotOurs(f"{list_file} lies inside {shown}, which is replaced each time; keep your lists elsewhere")
     site = next((folder for folder in (out, *out.parents) if (folder / MARK).exists()), None)
     if site is None and out.is_dir():
