@@ -29,9 +29,7 @@ def test_the_page_is_made_from_the_figures(quality: ModuleType) -> None:
     assert (ROOT / "docs/quality.md").read_text("utf-8") == quality.page(), "run `make quality`"
 
 
-def test_a_goal_that_was_missed_is_told(
-    quality: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_goal_that_was_missed_is_told(quality: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(quality, "FIGURES", tmp_path)
     figures = [quality.Figure("a", "7", "<= 5", reached=False), quality.Figure("b", "3", "<= 5", reached=True)]
     quality.keep("one", "A run", 1, "make run", figures, ["a note"])
