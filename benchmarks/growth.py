@@ -363,10 +363,17 @@ def exponent(runs: Iterable[Run], what: str = "cpu") -> float:
     return sum((x - mean_x) * (y - mean_y) for x, y in points) / sum((x - mean_x) ** 2 for x, _ in points)
 
 
-def predicted(runs: Iterable[Run], pages: int) -> tuple[float, float]:
+def held(runs: Iterable[Run]) -> tuple[float, float]:
+    """Bytes that are held at no page, and what a page adds in the dearest of the larger runs: languages differ."""
+    some = sorted(runs, key=lambda run: run.pages)
+    least = min(run.peak for run in some)
+    return least, max((run.peak - least) / run.pages for run in some[-len(some) // 2 :])
+
+
+def predicted(runs: Sequence[Run], pages: int) -> tuple[float, float]:
     """Minutes of one core and GB that so many pages will take."""
     some = sorted(runs, key=lambda run: run.pages)[-ENOUGH:]
-    (base, each), (least, more) = line(some, "cpu"), line(some, "peak")
+    (base, each), (least, more) = line(some, "cpu"), held(runs)
     return (base + each * pages) / 60, (least + more * pages) / 2**30
 
 
@@ -423,7 +430,7 @@ def figures(runs: dict[Size, Run], not_run: dict[Size, str], split: tuple[Run, l
         goal = name.startswith(("all", "the"))
         reached = power <= GOAL if goal else None
         out.append(Figure(f"CPU grows with pages to the power of: {name}", f"{power:.3f}", f"≤ {GOAL}" * goal, reached))
-    (least, more), (base, each) = line(plain[-ENOUGH:], "peak"), line(plain[-ENOUGH:], "cpu")
+    (least, more), (base, each) = held(plain), line(plain[-ENOUGH:], "cpu")
     limit = int((GIGABYTES * 2**30 - least) / more)
     core = (base + each * limit) / 60
     said = f"about {limit:,} pages; {core:.0f} minutes of one core, {core / 2:.0f} of two ({more / 1000:.0f} kB a page)"
@@ -452,8 +459,8 @@ NOTES = [
     "a fixed piece of work, timed all along, tells by how much, and the figures are for its best time.",
     "Memory is what all processes hold at the worst moment, pages that two of them share counted twice.",
     "A page is an address with text. Its bytes hold its share of all files: drawings, data, embeds, lists.",
-    f"A size is not run if it would take more than {MINUTES} minutes of one core or {GIGABYTES} GB, by a straight line "
-    "through the largest runs.",
+    f"A size is not run if it would take more than {MINUTES} minutes of one core or {GIGABYTES} GB: time by a "
+    "straight line through the largest runs, memory by what a page added at most in the larger runs.",
     "Past that size, build in parts: docs/guides/large-manuals.md.",
 ]
 

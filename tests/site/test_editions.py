@@ -74,7 +74,7 @@ def small(folder: Path, today: date, *, chapters: list[str] | None = None, rtl: 
     return second_language(write(folder), today, chapters=chapters, rtl=rtl)
 
 
-ONCE = ("data/v1/", "sitemap.xml", "robots.txt", ".earleaf-site")
+ONCE = ("data/v1/", "sitemap.xml", "robots.txt", ".earleaf-site", "keep.js")
 """What the site has at its root for all languages."""
 
 

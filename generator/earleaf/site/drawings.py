@@ -177,15 +177,21 @@ def gallery(db: Database, words: Words) -> tuple[GalleryEntry, ...]:
 
 
 def _alone(words: Words, spec: PlantSpec) -> str:
-    """A drawing as a file of its own, without labels."""
+    """A drawing as a file of its own, without labels but those of a ruler."""
+    return _small(spec, describe(spec, words.say), tuple(ruler_labels(spec, words.say).items()))
+
+
+@lru_cache(maxsize=2_000)
+def _small(spec: PlantSpec, description: str, labels: tuple[tuple[str, str], ...]) -> str:
+    """The same, made once however many labs want it."""
     return draw(
         spec.form,
         spec.stage,
         spec.target,
         title="",
-        description=describe(spec, words.say),
+        description=description,
         ident="p",
-        labels=ruler_labels(spec, words.say),
+        labels=dict(labels),
         wrong=spec.wrong,
         small=True,
     )
