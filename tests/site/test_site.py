@@ -545,6 +545,7 @@ def search(docs: list[dict[str, Any]], query: str) -> list[str]:
             else:
                 break
         else:
+            score += 2 if " " + " ".join(words) in " " + title else 0
             score += 3 if doc["location"].startswith("crops/") else 0
             hits.append((score - len(title) / 200, doc["location"]))
     return [place for _, place in sorted(hits, key=lambda h: -h[0])]

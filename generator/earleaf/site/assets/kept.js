@@ -43,13 +43,13 @@ window.earleafKept = (root, worker) => {
 
   // Four files at a time. The first fault ends it, and is thrown when all four have come to their end.
   async function fetchInto(cache, files, progress) {
-    const todo = Object.keys(files), all = todo.length;
+    const waiting = Object.keys(files), all = waiting.length;
     let fault;
     const some = async () => {
-      while (todo.length && !fault) try {
-        const address = root + todo.shift(), answer = await get(address, "reload");
+      while (waiting.length && !fault) try {
+        const address = root + waiting.shift(), answer = await get(address, "reload");
         await cache.put(address, answer.redirected ? new Response(await answer.blob()) : answer);
-        if (!fault) progress(all - todo.length, all);
+        if (!fault) progress(all - waiting.length, all);
       } catch (e) { fault = fault || e; }
     };
     await Promise.all([some(), some(), some(), some()]);

@@ -22,6 +22,7 @@
           else if (text.indexOf(w) >= 0) score += 1;
           else return;
         }
+        if ((" " + title).indexOf(" " + words.join(" ")) >= 0) score += 2;
         if (d.location.indexOf("crops/") === 0) score += 3;
         if (words.length) hits.push([score - title.length / 200, d]);
       });
