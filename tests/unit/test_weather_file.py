@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import csv
 import math
 import time
 from collections.abc import Iterator
@@ -242,13 +243,24 @@ def test_no_rows_raise(rows: list[tuple[str, str, str]]) -> None:
     assert (weather is None) == any(f.level == "error" for f in found)
 
 
-def test_two_hundred_thousand_lines_take_less_than_a_second() -> None:
-    rows = [f"{day},-3.5,7.2" for day in days(date(1600, 1, 1), 200_000)]
+def test_many_lines_take_a_few_times_as_long_as_a_plain_loop() -> None:
+    """Beside the standard library's own reader on the same bytes: dates and figures, nothing looked at."""
+    rows = [f"{day},-3.5,7.2" for day in days(date(1600, 1, 1), 50_000)]
     data = "\n".join([HEAD + "date,low,high", *rows]).encode()
-    best = math.inf
-    for _ in range(3):
-        start = time.process_time()
+
+    def plain() -> None:
+        for day, low, high in csv.reader(rows):
+            date.fromisoformat(day), float(low), float(high)
+
+    def ours() -> None:
         weather, found = read_weather(data, FILE)
-        best = min(best, time.process_time() - start)
-    assert weather is not None and len(weather.dates) == 200_000 and found == []
-    assert best < 1, f"{best:.2f} s"
+        assert weather is not None and len(weather.dates) == 50_000 and found == []
+
+    ratios = []
+    for _ in range(5):
+        start = time.process_time()
+        plain()
+        between = time.process_time()
+        ours()
+        ratios.append((time.process_time() - between) / (between - start))
+    assert min(ratios) < 30, ratios
