@@ -355,7 +355,7 @@ BIG: dict[str, tuple[str, bytes, str]] = {
     "YAML, deep by braces": ("labs/stonewell.yml", b"{a: " * 200_000, ""),
     "CSV, one line": ("protocols/evidence/sampling.csv", b"row,source\n" + b"x" * 50 * MB, "file-too-large"),
     "CSV, one open quote": ("protocols/evidence/sampling.csv", FILES["protocols/evidence/sampling.csv"].encode() + b'"' + b"x" * 4 * MB, "bad-csv"),
-    "CSV, short rows": ("protocols/evidence/sampling.csv", b"row,source\n" + b"a\n" * 2_400_000, "missing-key"),
+    "CSV, short rows": ("protocols/evidence/sampling.csv", b"row,source\n" + b"a\n" * 2_400_000, "wrong-length"),
     "weather, one line": ("weather/mill-hill.csv", FILES["weather/mill-hill.csv"].encode() + b"9" * 50 * MB, "file-too-large"),
     "weather, short rows": ("weather/mill-hill.csv", FILES["weather/mill-hill.csv"].encode() + b"1,,\n" * 1_900_000, "bad-cell"),
     "PO, one line": ("languages/qps/shared.po", b'msgid "a"\nmsgstr "' + b"b" * 50 * MB + b'"\n', "file-too-large"),
