@@ -289,13 +289,11 @@ def test_without_scripts_a_frame_that_grows_has_room(host: Host, visit: Visit, s
 def test_a_script_that_comes_late_still_hears(host: Host, visit: Visit, snippets: Snippets) -> None:
     frame, _, script = snippets[f"{HANDOUT}grow.html"].partition("<script")
     source = html.fragment_fromstring(f"<script{script}").get("src")
-    later = f"""<script>setTimeout(() => {{ const s = document.createElement('script'); s.src = '{source}';
-        document.body.append(s); }}, 800)</script>"""
+    later = f"""<script>window.comeLate = () => {{ const s = document.createElement('script'); s.src = '{source}';
+        document.body.append(s); }}</script>"""
     page = visit(host(frame + later))
-    page.wait_for_timeout(500)
-    stated = heights(page)[0]
-    assert stated > inside(page)
-    page.wait_for_timeout(500)
+    assert heights(page)[0] > inside(page)
+    page.evaluate("comeLate()")
     wait_for_height(page)
 
 
