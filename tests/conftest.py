@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -19,7 +22,7 @@ settings.register_profile("quick", deadline=None, max_examples=25)
 settings.load_profile("shared machine")
 ROOT = Path(__file__).resolve().parents[1]
 TODAY = date(2026, 11, 25)
-WHOLE = {"built", "pages_only"}
+WHOLE = {"built", "pages_only", "themed"}
 """Fixtures that build the demo manual."""
 
 
@@ -76,3 +79,30 @@ def pages_only(tmp_path_factory: pytest.TempPathFactory, demo: Prepared) -> Path
     """The same site without cards, which is built in a second: for checks of the pages that build again."""
     assert not demo.errors, "\n".join(str(f) for f in demo.errors)
     return once(tmp_path_factory, "pages", lambda out: build_plain(demo, out))
+
+
+@pytest.fixture(scope="session")
+def themed(tmp_path_factory: pytest.TempPathFactory, root: Path, built: Path) -> Path:
+    """The same under the theme, as `mkdocs build --strict` makes it: `site`, and what the program said in `said.txt`.
+
+    Its paper was made for the plain site.
+    """
+
+    def make(folder: Path) -> None:
+        config = (root / "mkdocs.yml").read_text("utf-8")
+        for old, new in (
+            ("docs_dir: docs", f"docs_dir: {root / 'docs'}"),
+            ("site_dir: site", f"site_dir: {folder / 'site'}"),
+            ("manual: demo_scenario", f"manual: {root / 'demo_scenario'}"),
+        ):
+            assert config.count(old) == 1
+            config = config.replace(old, new)
+        folder.mkdir()
+        (folder / "mkdocs.yml").write_text(config, "utf-8")
+        build = [sys.executable, "-m", "mkdocs", "build", "--strict"]
+        quiet = {**os.environ, "NO_MKDOCS_2_WARNING": "1"}
+        done = subprocess.run(build, cwd=folder, capture_output=True, text=True, env=quiet)
+        assert done.returncode == 0, done.stderr[-2000:]
+        (folder / "said.txt").write_text(done.stderr, "utf-8")
+
+    return once(tmp_path_factory, "themed", make)

@@ -56,6 +56,11 @@ USUAL = {"home", "handout", "calendar", "cards", "chapter"}
 """Kinds that the usual run looks at in each language and under the theme; the slow run looks at all."""
 
 
+def slow(value: object) -> ParameterSet:
+    """A case for the slow run only."""
+    return pytest.param(value, marks=pytest.mark.slow)
+
+
 def _places(kinds: dict[str, str], usual: set[str]) -> list[ParameterSet]:
     """Each kind in each language, slow but for the first language of the usual kinds and for `USUAL` in every one."""
     return [
@@ -66,4 +71,5 @@ def _places(kinds: dict[str, str], usual: set[str]) -> list[ParameterSet]:
 
 
 PLAIN = _places({**KINDS, **EMBEDS}, {*KINDS, *EMBEDS})
+OFTEN = _places({**KINDS, **EMBEDS}, USUAL)
 THEME = _places({kind: place for kind, place in KINDS.items() if kind not in NOT_IN_THE_THEME}, USUAL)

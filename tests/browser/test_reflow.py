@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 from kinds import KINDS, PLAIN, THEME
 from playwright.sync_api import Browser, Page
-
-from conftest import opening
+from visiting import opening
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 

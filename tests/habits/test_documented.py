@@ -11,7 +11,7 @@ from pathlib import Path
 import keys_page
 import rule_ids
 
-from earleaf.cli import EXAMPLES, _parser
+from earleaf.commands.parser import EXAMPLES, make_parser
 from earleaf.language import lint
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -19,7 +19,7 @@ GUIDES = ROOT / "docs/guides"
 
 
 def verbs() -> dict[str, argparse.ArgumentParser]:
-    (action,) = (a for a in _parser()._actions if isinstance(a, argparse._SubParsersAction))
+    (action,) = (a for a in make_parser()._actions if isinstance(a, argparse._SubParsersAction))
     return dict(action.choices)
 
 
@@ -64,7 +64,7 @@ def test_every_example_of_the_help_can_be_typed() -> None:
     typed = re.findall(r"^  earleaf (.+?)(?:  +.*)?$", EXAMPLES, re.M)
     assert len(typed) >= len(verbs()) - 1
     for line in typed:
-        _parser().parse_args(line.split())
+        make_parser().parse_args(line.split())
     assert {line.split()[0] for line in typed} >= set(verbs()) - {"serve"}
 
 

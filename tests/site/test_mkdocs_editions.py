@@ -108,6 +108,12 @@ def test_both_languages_have_the_same_addresses(folder: Path) -> None:
     assert not (folder / "site/es/.earleaf-site").exists() and (folder / "site/.earleaf-site").exists()
 
 
+def test_a_switch_leaves_out_the_cards(folder: Path) -> None:
+    menu = page(folder, "").xpath("//nav//a/@href")
+    assert not (folder / "site/cards").exists()
+    assert any(h.rstrip("/") == "labs" for h in menu) and not any(h.startswith("cards") for h in menu)
+
+
 def test_the_bodies_are_those_of_the_plain_shell(folder: Path, today: date, tmp_path: Path) -> None:
     build_plain(prepare(folder / "manual.yml", today), tmp_path / "plain")
     for address in ("es", "es/crops", "es/crops/corn/silk", "crops/corn/silk"):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import subprocess
 import sys
@@ -16,28 +15,12 @@ from earleaf.site.mkdocs_shell import Options
 
 
 @pytest.fixture(scope="module")
-def skin(tmp_path_factory: pytest.TempPathFactory, root: Path) -> Path:
-    """The demo manual as `mkdocs build --strict` makes it, without cards: paper is the same in both shells."""
-    folder = tmp_path_factory.mktemp("skin")
-    out, config = folder / "site", (root / "mkdocs.yml").read_text("utf-8")
-    for old, new in (
-        ("docs_dir: docs", f"docs_dir: {root / 'docs'}"),
-        ("site_dir: site", f"site_dir: {out}"),
-        ("manual: demo_scenario/manual.yml", f"manual: {root / 'demo_scenario/manual.yml'}\n      cards: false"),
-    ):
-        assert config.count(old) == 1
-        config = config.replace(old, new)
-    (folder / "mkdocs.yml").write_text(config, "utf-8")
-    done = subprocess.run(
-        [sys.executable, "-m", "mkdocs", "build", "--strict"],
-        cwd=folder,
-        capture_output=True,
-        text=True,
-        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
-    )
-    assert done.returncode == 0, done.stderr[-2000:]
-    assert "WARNING" not in done.stderr, done.stderr[-2000:]
-    return out
+def skin(themed: Path) -> Path:
+    return themed / "site"
+
+
+def test_it_is_strict_and_warns_of_nothing(themed: Path) -> None:
+    assert "WARNING" not in (themed / "said.txt").read_text("utf-8")
 
 
 def article(path: Path) -> str:
@@ -46,21 +29,20 @@ def article(path: Path) -> str:
     return found.group(0) if found else ""
 
 
-def test_same_addresses_and_bodies(skin: Path, pages_only: Path) -> None:
-    ours = {p.parent.relative_to(pages_only).as_posix() for p in pages_only.rglob("index.html")}
+def test_same_addresses_and_bodies(skin: Path, built: Path) -> None:
+    ours = {p.parent.relative_to(built).as_posix() for p in built.rglob("index.html")}
     ours = {address for address in ours if address.split("/")[-1] != "search"}  # the theme's search is on every page
     theirs = {p.parent.relative_to(skin).as_posix() for p in skin.rglob("index.html")}
     assert ours == theirs
-    different = [a for a in sorted(ours) if article(pages_only / a / "index.html") != article(skin / a / "index.html")]
+    different = [a for a in sorted(ours) if article(built / a / "index.html") != article(skin / a / "index.html")]
     assert not different
 
 
 def test_cards_are_made_unless_switched_off(skin: Path) -> None:
-    """The option of the plugin is on by itself; the build above switched it off, and its menu offers no cards."""
-    assert Options().cards is True
-    assert not (skin / "cards").exists()
+    """The option of the plugin is on by itself; test_mkdocs_editions.py switches it off."""
+    assert Options().cards is True and (skin / "cards/corn-tassel-to-silk.pdf").exists()
     menu = html.fromstring((skin / "index.html").read_bytes()).xpath("//nav//a/@href")
-    assert any(h.rstrip("/") == "labs" for h in menu) and not any(h.startswith("cards") for h in menu)
+    assert any(h.startswith("cards") for h in menu)
 
 
 def test_weights_and_navigation(skin: Path) -> None:

@@ -12,6 +12,7 @@ import re
 import zipfile
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
@@ -338,6 +339,12 @@ def edition(request: pytest.FixtureRequest, built: Path) -> Path:
     return built / str(request.param)
 
 
+@lru_cache
+def parsed(edition: Path) -> SiteTree:
+    """The pages of one edition; parsed once."""
+    return SiteTree(edition, others=("es",), alone=True)
+
+
 def listed(folder: Path, name: str) -> Any:
     return json.loads((folder / f"offline/{name}.json").read_text("utf-8"))
 
@@ -360,7 +367,7 @@ def test_a_kept_crop_lacks_nothing(edition: Path, demo: Prepared, crop: str, lab
     """Every handout of the crop and lab, and all that these pages load, is kept; so is the card."""
     of_crop = listed(edition, f"crops/{crop}")
     kept = listed(edition, "base") | of_crop[""] | of_crop[lab]
-    tree = SiteTree(edition, others=("es",), alone=True)
+    tree = parsed(edition)
     for protocol in demo.db.crops[crop].protocols:
         for address in (f"crops/{crop}/", f"labs/{lab}/{crop}/" if lab else f"crops/{crop}/"):
             assert f"{address}{protocol.protocol}/" in kept

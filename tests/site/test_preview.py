@@ -201,7 +201,12 @@ def served(manual: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
         f"127.0.0.1:{port}",
     ]
     process = subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env={**os.environ, "LANGUAGE": "en"}
+        command,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        env={**os.environ, "LANGUAGE": "en"},
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # tests in the background ignore it
     )
     yield process, f"http://127.0.0.1:{port}/"
     process.kill()

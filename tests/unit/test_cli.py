@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import re
 from collections.abc import Mapping
 from datetime import date
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from earleaf import cli
+from earleaf.commands.parser import make_parser
 from earleaf.site import publish
 
 VERBS = ("check", "build", "serve", "cards", "season", "explain", "new")
@@ -72,14 +74,14 @@ def test_wrong_usage_is_2(argv: list[str], capsys: pytest.CaptureFixture[str]) -
     assert "usage: earleaf" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("verb", ["check", "build"])
+@pytest.mark.parametrize("argv", [["check"], ["build"], ["catalogue", "es"]])
 def test_no_manual_is_2_and_says_what_to_do(
-    verb: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    argv: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert cli.main([verb]) == 2
+    assert cli.main(argv) == 2
     told = capsys.readouterr().err
-    assert "no manual.yml here" in told and "--manual" in told and "earleaf new manual" in told
+    assert told.count("no manual.yml here") == 1 and "--manual" in told and "earleaf new manual" in told
     assert list(tmp_path.iterdir()) == []
 
 
@@ -89,6 +91,12 @@ def test_help_of_each_verb(verb: str, capsys: pytest.CaptureFixture[str]) -> Non
         cli.main([verb, "--help"])
     assert stopped.value.code == 0
     assert f"usage: earleaf {verb}" in capsys.readouterr().out
+
+
+def test_every_verb_is_in_a_file_of_its_name() -> None:
+    (action,) = (a for a in make_parser()._actions if isinstance(a, argparse._SubParsersAction))
+    assert list(cli.VERBS) == list(action.choices)
+    assert {verb: run.__module__ for verb, run in cli.VERBS.items()} == {v: f"earleaf.commands.{v}" for v in cli.VERBS}
 
 
 def test_help_lists_every_verb_and_version(capsys: pytest.CaptureFixture[str]) -> None:
@@ -151,3 +159,15 @@ def test_a_full_disk_leaves_the_last_site(
 def test_building_twice_gives_the_same_bytes(small_folder: Path) -> None:
     assert build(small_folder, small_folder / "a") == build(small_folder, small_folder / "b") == 0
     assert content(small_folder / "a") == content(small_folder / "b")
+
+
+@pytest.mark.parametrize(
+    "verb", [["check", "-m", "x" * 300], ["build", "--plain", "--out", "x" * 300]], ids=["read", "write"]
+)
+def test_a_fault_of_the_disk_is_one_line(
+    small_folder: Path, capsys: pytest.CaptureFixture[str], verb: list[str]
+) -> None:
+    """Before or after the manual is read; no file system takes a name of 300 letters."""
+    assert cli.main([*verb, *([] if "-m" in verb else ["-m", str(small_folder)])]) == cli.FAILED
+    said = capsys.readouterr().err
+    assert said.startswith("earleaf: ") and said.count("\n") == 1 and "name too long" in said

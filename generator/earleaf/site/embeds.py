@@ -24,7 +24,7 @@ from ..rendering.pages import Pages
 from ..rendering.snippets import Height, Thumbnail, framed, growing, oembed, picture_link, text_link
 from ..views.calendar import CalendarPage
 from ..views.cards import card_file
-from ..views.common import Link, crop_address, protocol_title
+from ..views.common import Link, by_name, crop_address, protocol_title
 from ..views.embed import (
     SNIPPETS,
     Choice,
@@ -197,8 +197,8 @@ def embed_index(pages: Pages, db: Database) -> Page:
     """How to put a handout on a site of one's own, and the crops to pick from."""
     words = pages.words
     title = words.say("Put this on your site")
-    links = (Link(words.say(crop.name), snippets_address(crop)) for crop in db.crops.values() if crop.protocols)
-    crops = sorted(links, key=lambda link: link.text)
+    shown = by_name(words, (crop for crop in db.crops.values() if crop.protocols))
+    crops = [Link(words.say(crop.name), snippets_address(crop)) for crop in shown]
     body = pages.body("embed_page.html", SNIPPETS, here=title, crops=crops)
     return Page(SNIPPETS, title, body, words.say("Lines to copy, so that a handout stands on your own site."), title)
 

@@ -17,11 +17,11 @@ from ..rendering.data import to_bytes
 from ..rendering.pages import Pages
 from ..views.calendar import lab_feed
 from ..views.cards import cards_page, deck_file
-from ..views.common import Link, crop_address
+from ..views.common import Link, by_name, crop_address
 from ..views.data_page import tables
 from ..views.lab import lab_page
 from ..views.pages import StageGuide, crop_list, source_list, stage_guide
-from ..views.words import Words
+from ..views.words import Words, alphabetical
 from .cache import Cache
 from .cards import CannotBuild, Press
 from .changes import changes
@@ -130,7 +130,8 @@ def build_tree(
         if of_crop.calendar:
             calendars[crop_id] = of_crop.calendar
             events += of_crop.events
-        for lab, ready in of_crop.cards.items():
+    for crop in by_name(words, db.crops.values()):
+        for lab, ready in done[crop.crop].cards.items():
             cards[lab] = (*cards.get(lab, ()), *ready)
     if press is not None:
         _cards(press, pages, tree, cards, faults)
@@ -215,12 +216,12 @@ def _cool_hours(db: Database, manual: Manual, pages: Pages, tree: Tree, used: se
 def _calendars(db: Database, pages: Pages, tree: Tree, links: dict[str, Link], hours: Link | None) -> None:
     """The list of calendars, and the crops for which nobody prints a timing."""
     words = pages.words
-    watch = [Link(words.say(crop.name), crop_address(crop)) for crop in db.crops.values() if not crop.development]
+    crops = by_name(words, db.crops.values())
+    watch = [Link(words.say(crop.name), crop_address(crop)) for crop in crops if not crop.development]
+    shown = [links[crop.crop] for crop in crops if crop.crop in links]
     title = words.say("Calendars")
     labs = [Link(words.say("{lab} (.ics)", lab=lab.name), lab_feed(lab.lab)) for lab in db.labs.values()]
-    body = pages.body(
-        "calendars.html", "calendars/", here=title, hours=hours, links=links.values(), watch=watch, labs=labs
-    )
+    body = pages.body("calendars.html", "calendars/", here=title, hours=hours, links=shown, watch=watch, labs=labs)
     tree.add(Page("calendars/", title, body, title, title))
 
 
@@ -299,7 +300,12 @@ def _lists(
         return Page(address, title, body, title, title)
 
     yield page("crops/", words.say("Crops, A to Z"), "crop_list.html", x=crop_list(db, words), only_there=there.crops)
-    yield page("stages/", words.say("Telling growth stages"), "stage_list.html", guides=guides)
+    yield page(
+        "stages/",
+        words.say("Telling growth stages"),
+        "stage_list.html",
+        guides=sorted(guides, key=lambda g: alphabetical(g.name)),
+    )
     labs = [lab_page(db, words, manual, lab) for lab in db.labs.values()]
     yield page("labs/", words.say("All labs"), "lab_list.html", labs=labs)
     for view in labs:

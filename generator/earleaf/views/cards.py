@@ -9,7 +9,7 @@ from ..database.load import Database
 from ..model.crop import Crop, Protocol
 from ..model.lab import Lab
 from .card import card_name
-from .common import Link, crop_address
+from .common import Link, by_name, crop_address
 from .words import Words
 
 ANY_LAB = "any-lab"
@@ -127,7 +127,7 @@ def cards_page(db: Database, words: Words, lab: Lab | None, yields: tuple[Yield,
             ),
         ),
         records=tuple(Link(paper_name(words, y.paper), record_file(lab, y.paper)) for y in yields),
-        rows=tuple(_row(words, crop, lab, yields) for crop in db.crops.values() if crop.protocols),
+        rows=tuple(_row(words, crop, lab, yields) for crop in by_name(words, db.crops.values()) if crop.protocols),
     )
 
 

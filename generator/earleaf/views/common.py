@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..database.load import Database
 from ..model.crop import Count as CropCount
 from ..model.crop import Crop, Protocol, Spots, Window
-from .words import Words, capital
+from .words import Words, alphabetical, capital
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,11 @@ def window_code(db: Database, words: Words, crop: Crop, window: Window) -> str:
     prefix = db.systems[crop.stage_system].prefix
     code = stage_span(db, words, crop.stage_system, window.first, window.last)
     return words.say("{prefix} {code}", prefix=words.say(prefix), code=code) if prefix else code
+
+
+def by_name(words: Words, crops: Iterable[Crop]) -> list[Crop]:
+    """Crops in the order of their names in this language."""
+    return sorted(crops, key=lambda crop: alphabetical(words.say(crop.name)))
 
 
 def protocol_title(words: Words, crop: Crop, protocol: Protocol) -> str:

@@ -10,9 +10,9 @@ from ..model.manual import Manual
 from ..model.vocabulary import HandlingTopic
 from ..planning.localise import localise
 from .beside import TOPIC_NAMES, Changed, changed, value_text
-from .common import Footer, Link, protocol_address
+from .common import Footer, Link, by_name, protocol_address
 from .lines import Line, Refs, SourceEntry
-from .words import DAYS, Words, alphabetical
+from .words import DAYS, Words
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ def lab_page(db: Database, words: Words, manual: Manual, lab: Lab) -> LabPage:
     refs = Refs(db, words)
     about = refs.cited(lab.about, lab.source) if lab.about else None
     by_crop = []
-    for crop in sorted(db.crops.values(), key=lambda c: alphabetical(words.say(c.name))):
+    for crop in by_name(words, db.crops.values()):
         rows = []
         for protocol in crop.protocols:
             local = localise(db, crop, protocol, lab)

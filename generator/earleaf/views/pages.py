@@ -16,6 +16,7 @@ from .beside import Published, row_only
 from .common import (
     Footer,
     Link,
+    by_name,
     crop_address,
     item_unit,
     other_names,
@@ -185,9 +186,7 @@ class CropList:
 def crop_list(db: Database, words: Words) -> CropList:
     groups = []
     for group in sorted(db.groups.values(), key=lambda g: g.group):
-        mine = sorted(
-            (c for c in db.crops.values() if c.group == group.group), key=lambda c: alphabetical(words.say(c.name))
-        )
+        mine = by_name(words, (c for c in db.crops.values() if c.group == group.group))
         if mine:
             groups.append(
                 (
@@ -272,7 +271,7 @@ def stage_guide(db: Database, words: Words, manual: Manual, system_id: str) -> S
         name=words.say(system.name),
         crops=tuple(
             Link(words.say(c.name), crop_address(c))
-            for c in db.crops.values()
+            for c in by_name(words, db.crops.values())
             if system_id in (c.stage_system, *c.other_systems)
         ),
         words_are_codes=system.codes_are_words,
