@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+import socket
 import subprocess
 import sys
 from collections.abc import Iterable, Mapping
@@ -68,6 +69,14 @@ def test_nothing_marked_private_is_published(site: SiteTree) -> None:
         for m in [words.search(t)]
         if m
     ]
+    assert not bad, report(bad)
+
+
+def test_no_file_tells_of_the_machine(site: SiteTree, root: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Neither its folders nor, where it is long enough to be no accident, its name."""
+    told = [str(root), str(tmp_path_factory.getbasetemp()), sys.prefix, f"{Path.home()}/"]
+    told += [name for name in (socket.gethostname(),) if len(name) > 7]
+    bad = [(n, text) for n, content in site.files.items() for text in told if text.encode() in content]
     assert not bad, report(bad)
 
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from earleaf.site import workers
 from earleaf.site.workers import spread
+from small_manual import write
 
 MANY = list(range(40))
 
@@ -110,3 +114,25 @@ def test_nothing_is_kept_afterwards(forks: None) -> None:
 
 def test_no_items_no_results(forks: None) -> None:
     assert list(spread(fails_at_seven, None, [], chunk=1, few=0)) == []
+
+
+RECORDS = """
+import sys
+from datetime import date
+from pathlib import Path
+from earleaf.rendering.paper.typeset import started
+from earleaf.site.build import prepare
+from earleaf.site.cache import Cache
+from earleaf.site.cards import Press
+from earleaf.site.editions import editions
+prepared = prepare(Path(sys.argv[1]), date(2026, 11, 25))
+edition = editions(prepared.manual, prepared.db, {})[0]
+made = dict(Press(edition.db, edition.manual, edition.words, Cache(None)).records())
+print(len(made), all(content.startswith(b"%PDF") for content in made.values()), started())
+"""
+
+
+def test_field_records_are_typeset_in_workers(tmp_path: Path) -> None:
+    """Else the next language would have one core only. In a process of its own, which may fork."""
+    asked = [sys.executable, "-c", RECORDS, str(write(tmp_path / "manual"))]
+    assert subprocess.run(asked, capture_output=True, text=True, check=True).stdout == "4 True False\n"

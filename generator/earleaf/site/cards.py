@@ -122,16 +122,32 @@ class Press:
 
     def decks(self, cards: Mapping[str | None, Sequence[Printable]]) -> Iterator[tuple[str, bytes]]:
         """All cards of each lab: one a page, and on sheets of each paper."""
-        wanted = [(lab, paper) for lab, ready in cards.items() if ready for paper in (None, *self.manual.papers)]
-        return spread(_deck, (self, cards), wanted, chunk=1, few=2)
+        wanted = [
+            (lab, self._deck_title(lab), paper)
+            for lab, ready in cards.items()
+            if ready
+            for paper in (None, *self.manual.papers)
+        ]
+        return spread(_deck, (self, cards), wanted, chunk=1, few=1)
+
+    def _deck_title(self, lab: str | None) -> str:
+        return self.words.say(
+            "Pocket cards for {lab}", lab=self.db.labs[lab].name if lab else self.words.say("any lab")
+        )
 
     def records(self) -> Iterator[tuple[str, bytes]]:
-        """The field record for any lab and for each lab, on each paper."""
-        for lab in (None, *self.db.labs.values()):
-            if lab is None or not missing(lab.name):
-                sheet = record(self.words, lab)
-                for y in self.yields:
-                    yield record_file(lab, y.paper), self.make(record_job(sheet, PAPERS[y.paper], self.manual.team))
+        """The field record for any lab and for each lab, on each paper.
+
+        Like all paper it is set in workers, never here: a process that has typeset forks no more, and the edition in
+        the next language would have one core.
+        """
+        labs = [lab for lab in (None, *self.db.labs.values()) if lab is None or not missing(lab.name)]
+        wanted = [
+            (record_file(lab, paper), record_job(record(self.words, lab), PAPERS[paper], self.manual.team))
+            for lab in labs
+            for paper in self.manual.papers
+        ]
+        return spread(_made, self, wanted, chunk=1, few=1)
 
     def check_labs(self, labs: Iterable[Lab]) -> None:
         """A lab whose name the fonts cannot print has no paper at all; say so once."""
@@ -161,13 +177,17 @@ class Press:
 
 
 def _deck(
-    shared: tuple[Press, Mapping[str | None, Sequence[Printable]]], wanted: tuple[str | None, str | None]
+    shared: tuple[Press, Mapping[str | None, Sequence[Printable]]], wanted: tuple[str | None, str, str | None]
 ) -> tuple[str, bytes]:
-    (press, cards), (lab_id, paper) = shared, wanted
-    lab = press.db.labs[lab_id] if lab_id else None
-    title = press.words.say("Pocket cards for {lab}", lab=lab.name if lab else press.words.say("any lab"))
+    (press, cards), (lab_id, title, paper) = shared, wanted
     sheet = imposed(paper) if paper else single()
+    lab = press.db.labs[lab_id] if lab_id else None
     return deck_file(lab, paper), press.make(press.job(cards[lab_id], sheet, title))
+
+
+def _made(press: Press, wanted: tuple[str, Job]) -> tuple[str, bytes]:
+    name, job = wanted
+    return name, press.make(job)
 
 
 def pick_cards(
