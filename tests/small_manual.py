@@ -92,8 +92,8 @@ FILES["protocols/vocabulary/cautions.yml"] = """\
 footer: Follow the product label and your licensed adviser.
 always: [rei]
 cautions:
-- {id: rei, topic: treated fields, do: Ask what was sprayed and when., where: card, source: [uni-a]}
-- {id: blades, topic: blades, do: Cut away from your hand., where: card, source: [common-practice]}
+- {id: rei, topic: treated fields, do: Ask what was sprayed and when., source: [uni-a]}
+- {id: blades, topic: blades, do: Cut away from your hand., source: [common-practice]}
 """
 
 FILES["protocols/vocabulary/faults.yml"] = """\

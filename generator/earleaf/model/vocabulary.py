@@ -49,12 +49,6 @@ class Caution(Record):
     do: Text = Field(description="What to do, in one line.")
     why: Text | None = Field(default=None, description="Why, in one line.")
     card: Text | None = Field(default=None, description="The same in one short line, for the pocket card.")
-    where: Literal["card", "handout"] = Field(
-        description="The first place it is shown: on the card, or on the handout only."
-    )
-    audience: Literal["everyone", "scouts"] = Field(
-        default="everyone", description="Whom it is for: everyone, or scouts."
-    )
     source: SourceIds = Field(description="Who says so.")
 
 
