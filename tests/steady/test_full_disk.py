@@ -122,7 +122,7 @@ def test_a_disk_that_may_not_be_written_leaves_the_last_one(
     disk.remount("ro")
     capsys.readouterr()
     assert cli.main([*words, "--out", str(out)]) == cli.FAILED
-    one_line(capsys, made.told, f"{disk.folder} may not be written", "Read-only", "choose another --out")
+    one_line(capsys, made.told, f"{disk.folder} may not be written", "Read-only", "choose another folder")
     assert tree(out) == old and beside(out) == []
     disk.remount("rw")
     assert cli.main([*words, "--out", str(out)]) == cli.FINE

@@ -223,5 +223,5 @@ def why(error: Exception, target: Path) -> str:
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return f"the disk is full at {where} ({error.strerror}); make room, then try again"
     if error.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
-        return f"{where} may not be written ({error.strerror}); make it writable, or choose another --out"
+        return f"{where} may not be written ({error.strerror}); make it writable, or choose another folder"
     return f"{where}: {error.strerror}" if error.filename else str(error)
