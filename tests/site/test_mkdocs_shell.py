@@ -38,6 +38,15 @@ def test_same_addresses_and_bodies(skin: Path, built: Path) -> None:
     assert not different
 
 
+def test_every_page_says_that_the_manual_is_invented(skin: Path) -> None:
+    """Above the page and outside it, in its language; the plain shell has it in its frame."""
+    for address in ("", "crops/corn/", "labs/pebblecross/corn/tassel-to-silk/", "guide/"):
+        for prefix, said in (("", "all names are invented"), ("es/", "todos los nombres son inventados")):
+            page = html.fromstring((skin / prefix / address / "index.html").read_bytes())
+            (demo,) = page.xpath("//p[@class='el-demo']")
+            assert said in demo.text_content() and demo.getnext().tag == "article"
+
+
 def test_cards_are_made_unless_switched_off(skin: Path) -> None:
     """The option of the plugin is on by itself; test_mkdocs_editions.py switches it off."""
     assert Options().cards is True and (skin / "cards/corn-tassel-to-silk.pdf").exists()

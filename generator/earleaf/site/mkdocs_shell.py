@@ -59,9 +59,9 @@ class Options(base.Config):  # type: ignore[no-untyped-call]
 class ReadyPage(MkDocsPage):
     """A page whose body is finished; MkDocs only puts its theme round it."""
 
-    def __init__(self, page: Page, file: File, config: MkDocsConfig, edit: str | None) -> None:
+    def __init__(self, page: Page, file: File, config: MkDocsConfig, edit: str | None, above: str) -> None:
         super().__init__(escape(page.title), file, config)
-        self.ready = page
+        self.ready, self.above = page, above
         self.edit_url = edit
 
     def read_source(self, config: MkDocsConfig) -> None:
@@ -72,7 +72,7 @@ class ReadyPage(MkDocsPage):
 
     def render(self, config: MkDocsConfig, files: Files) -> None:
         """Hand over the body and its headings: the first leads the theme's skip link, the others are its list."""
-        self.content = self.ready.body
+        self.content = self.above + self.ready.body
         inside: list[Any] = [
             {"level": 2, "id": ident, "name": Markup(re.sub(r"<[^>]+>", "", name)), "children": []}
             for ident, name in HEADING.findall(self.ready.body)
@@ -200,6 +200,7 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         """
         folders = {subtag(tag) for tag in self.edition.manual.languages if not is_source(tag)}
         stems = _search_files(config, self.edition.words.about.language)
+        above = self._demonstration()
         for known in [*files]:
             unused = known.src_uri.startswith(LUNR) and known.src_uri not in stems
             if known.src_uri.split("/")[0] in folders or known.src_uri == "sitemap.xml" or unused:
@@ -212,10 +213,17 @@ class EarleafPlugin(BasePlugin[Options]):  # type: ignore[no-untyped-call]
                     files.remove(known)
             file = File.generated(config, src, content="", inclusion=InclusionLevel.NOT_IN_NAV)
             files.append(file)
-            ReadyPage(page, file, config, self._edit(page))
+            ReadyPage(page, file, config, self._edit(page), above)
         for name, content in self.tree.files.items():
             files.append(File.generated(config, name, content=content))
         return files
+
+    def _demonstration(self) -> str:
+        """What stands above every page of a manual that is invented."""
+        if not self.edition.manual.invented:
+            return ""
+        said = self.edition.words.say("Demonstration: all names are invented.")
+        return str(Markup('<p class="el-demo">{}</p>').format(said))
 
     def _edit(self, page: Page) -> str | None:
         return f"{self.edit_url}{page.source[0]}" if self.edit_url and page.source[0] else None
