@@ -47,8 +47,10 @@ def differing(one: Path, other: Path) -> list[str]:
 
 
 def small(folder: Path, today: date) -> Path:
-    """The small manual with two labs and two languages; the path of its manual.yml."""
+    """The small manual with two labs and two languages; the path of its manual.yml. Names and ids sort differently."""
     manual = write(folder)
+    bean = folder / "protocols/crops/bean.yml"
+    bean.write_text(bean.read_text("utf-8").replace("name: Bean\n", "name: Dry bean\n"), "utf-8")
     lab = (folder / "labs/stonewell.yml").read_text("utf-8")
     lab = lab.replace("lab: stonewell", "lab: quarry").replace("Stonewell Leaf Lab", "Quarry Leaf Lab")
     (folder / "labs/quarry.yml").write_text(lab, "utf-8")

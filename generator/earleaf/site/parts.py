@@ -24,6 +24,7 @@ from ..model.manual import Manual
 from ..planning.calendars import crop_seasons
 from ..rendering.pages import Pages, up
 from ..rendering.part_file import written
+from ..views.common import by_name
 from .build import Prepared
 from .cache import Cache
 from .cards import CannotBuild, Press
@@ -128,7 +129,8 @@ def make_part(prepared: Prepared, wanted: str, out: Path, cache: Cache | None) -
     done = dict(zip(db.crops, made, strict=True))
     _refuse(edition, press, labs, done)
     finisher = _Finisher(prepared, edition, done, cards=press is not None)
-    decks = dict(press.decks(_cards(done, labs))) if press else {}
+    in_order = [done[crop.crop] for crop in by_name(words, db.crops.values())]
+    decks = dict(press.decks(_cards(in_order, labs))) if press else {}
     part = Part(
         language=edition.tag,
         printed=press is not None,
@@ -187,9 +189,9 @@ def not_left_out(edition: Edition, incomplete: dict[str, frozenset[str]]) -> lis
     return [replace(f, level="error", hint=f"{f.hint}; or build the whole site at once, without it") for f in found]
 
 
-def _cards(done: Mapping[str, _OfCrop], labs: Sequence[str]) -> Cards:
+def _cards(crops: Sequence[_OfCrop], labs: Sequence[str]) -> Cards:
     return {
-        None if lab == ANY else lab: tuple(card for of_crop in done.values() for card in of_crop.shares[lab].cards)
+        None if lab == ANY else lab: tuple(card for of_crop in crops for card in of_crop.shares[lab].cards)
         for lab in labs
     }
 
