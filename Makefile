@@ -6,8 +6,7 @@ READY := $(VENV)/.ready
 # An open daily record of one station, for tests of the forecast; only its data file is read.
 WEATHER_DATA := aquacrop==3.1.0
 # Each file of tests stays on one worker, so that what it makes for itself is made once.
-# One worker more than cores: some wait for a browser or for a build.
-ON_ALL_CORES := -n $(shell $(PYTHON) -c 'import os; print(min(os.cpu_count() or 1, 4) + 1)') --dist loadfile
+ON_ALL_CORES := -n auto --maxprocesses 4 --dist loadfile
 
 .PHONY: help manual plain season test slow quick check serve lint types schema addresses lock bench quality guides notices wheel coverage clean
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -12,7 +10,7 @@ import pytest
 from kinds import MANUAL
 from playwright.sync_api import Browser, Playwright, sync_playwright
 from serving import served
-from visiting import Opener, opening
+from visiting import Opener, launched, opening
 
 from earleaf.site.build import Prepared
 from earleaf.site.private import Asked, make_season
@@ -42,34 +40,10 @@ def own_season(tmp_path_factory: pytest.TempPathFactory, demo: Prepared) -> str:
     return (out / "index.html").as_uri()
 
 
-def find_chromium() -> str | None:
-    return next(
-        (
-            p
-            for p in (
-                "/usr/bin/chromium",
-                shutil.which("chromium"),
-                shutil.which("chromium-browser"),
-                shutil.which("google-chrome"),
-            )
-            if p and Path(p).exists()
-        ),
-        None,
-    )
-
-
 @pytest.fixture(scope="session")
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as play:
         yield play
-
-
-def launched(play: Playwright, *settings: str) -> Browser:
-    """Chromium. Without one the tests are skipped, but never where CI runs them."""
-    program = find_chromium()
-    if program is None and not os.environ.get("CI"):
-        pytest.skip("no Chromium on this machine")
-    return play.chromium.launch(executable_path=program, args=["--no-sandbox", "--disable-gpu", *settings])
 
 
 @pytest.fixture(scope="session")

@@ -347,12 +347,13 @@ def visited(built: Built) -> int:
 
     sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
     from serving import served
+    from visiting import launched
 
     pages = ["", "crops/", "crops/corn/", "crops/corn/silk/", "labs/", "labs/stonewell/", "labs/stonewell/crops/corn/silk/", "stages/corn-stages/",
              "sources/", "guide/", "more/", "calendars/", "calendars/corn/", "changes/", "data/", "offline/", "embed/", "drawings/", "terms/"]  # fmt: skip
     wanted = quote('"><script>__planted=self</script>')
     with playwright.sync_playwright() as play, served(built.plain.parent) as place:
-        browser = play.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox", "--disable-gpu"])
+        browser = launched(play)
         page = browser.new_page()
         page.add_init_script(TRAP)
         said: list[str] = []
