@@ -94,7 +94,7 @@ def built(tmp_path_factory: pytest.TempPathFactory, demo: Prepared, own_cache: P
 
 @pytest.fixture(scope="session")
 def pages_only(tmp_path_factory: pytest.TempPathFactory, demo: Prepared) -> Path:
-    """The same site without cards, which is built in a second: for checks of the pages that build again."""
+    """The same site without cards, which is built in seconds: for checks of the pages that build again."""
     assert not demo.errors, "\n".join(str(f) for f in demo.errors)
     return once(tmp_path_factory, "pages", lambda out: build_apart(out, "no cards"))
 

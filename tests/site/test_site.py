@@ -328,10 +328,11 @@ def run_build(cwd: Path, manual: Path, out: Path, **env: str) -> dict[str, bytes
 
 def test_place_clock_language_and_hash_seed_change_nothing(pages_only: Path, root: Path, tmp_path: Path) -> None:
     """Pages only; test_cards.py builds paper twice."""
-    (tmp_path / "elsewhere").mkdir()
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
     other = run_build(
-        tmp_path / "elsewhere",
-        root / "demo_scenario/manual.yml",
+        elsewhere,
+        Path(os.path.relpath(root / "demo_scenario/manual.yml", elsewhere)),
         tmp_path / "deep/er/two",
         TZ="Pacific/Kiritimati",
         LC_ALL="C",
