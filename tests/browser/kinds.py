@@ -53,7 +53,9 @@ def prefixes() -> dict[str, str]:
 
 PREFIXES = prefixes()
 USUAL = {"home", "handout", "calendar", "cards", "chapter"}
-"""Kinds that the usual run looks at in each language and under the theme; the slow run looks at all."""
+"""Kinds that the usual run looks at in each language; the slow run looks at all."""
+DENSE = {"handout", "calendar"}
+"""Kinds with most on them: the usual run looks at them in every width, in the dark and under the theme, too."""
 
 
 def slow(value: object) -> ParameterSet:
@@ -61,15 +63,15 @@ def slow(value: object) -> ParameterSet:
     return pytest.param(value, marks=pytest.mark.slow)
 
 
-def _places(kinds: dict[str, str], usual: set[str]) -> list[ParameterSet]:
-    """Each kind in each language, slow but for the first language of the usual kinds and for `USUAL` in every one."""
+def _places(kinds: dict[str, str], first: set[str], others: set[str]) -> list[ParameterSet]:
+    """Each kind in each language; slow but for some in the first language, and some in the others."""
     return [
-        pytest.param(kind, prefix + place, marks=[pytest.mark.slow] * (kind not in (USUAL if prefix else usual)))
+        pytest.param(kind, prefix + place, marks=[pytest.mark.slow] * (kind not in (others if prefix else first)))
         for prefix in PREFIXES.values()
         for kind, place in kinds.items()
     ]
 
 
-PLAIN = _places({**KINDS, **EMBEDS}, {*KINDS, *EMBEDS})
-OFTEN = _places({**KINDS, **EMBEDS}, USUAL)
-THEME = _places({kind: place for kind, place in KINDS.items() if kind not in NOT_IN_THE_THEME}, USUAL)
+PLAIN = _places({**KINDS, **EMBEDS}, {*KINDS, *EMBEDS}, USUAL)
+OFTEN = _places({**KINDS, **EMBEDS}, DENSE, DENSE)
+THEME = _places({kind: place for kind, place in KINDS.items() if kind not in NOT_IN_THE_THEME}, USUAL, DENSE)

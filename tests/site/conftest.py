@@ -26,6 +26,12 @@ def spanish(built: Path) -> SiteTree:
 
 
 @pytest.fixture(scope="session")
+def tree(pages_only: Path) -> SiteTree:
+    """Both editions of the site without cards."""
+    return SiteTree(pages_only)
+
+
+@pytest.fixture(scope="session")
 def manual_db(demo: Prepared) -> Database:
     """The database of the demo manual: the shipped one with the invented labs and sources."""
     return demo.db

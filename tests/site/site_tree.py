@@ -1,15 +1,42 @@
-"""A built site as the tests read it: every page parsed once, every address resolved inside the tree."""
+"""A built site as the tests read it: a page parsed when it is asked for, every address resolved inside the tree."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import TypeVar
 from urllib.parse import unquote, urlsplit
 
 from lxml import html
 from lxml.html import HtmlElement
+
+Value = TypeVar("Value")
+
+
+class Lazy(Mapping[str, Value]):
+    """Values by name, each made when it is first asked for: most tests look at a few files of thousands."""
+
+    def __init__(self, names: Iterable[str], make: Callable[[str], Value]) -> None:
+        self._names, self._make = dict.fromkeys(names), make
+        self._made: dict[str, Value] = {}
+
+    def __getitem__(self, name: str) -> Value:
+        if name not in self._made:
+            if name not in self._names:
+                raise KeyError(name)
+            self._made[name] = self._make(name)
+        return self._made[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._names
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
 
 
 @dataclass
@@ -39,41 +66,47 @@ class SiteTree:
     folder: Path
     others: tuple[str, ...] = ()
     alone: bool = False
-    parsed: dict[str, HtmlElement] = field(default_factory=dict)
 
     @cached_property
-    def files(self) -> dict[str, bytes]:
-        names = {p.relative_to(self.folder).as_posix(): p for p in sorted(self.folder.rglob("*")) if p.is_file()}
-        return {n: p.read_bytes() for n, p in names.items() if n.split("/")[0] not in self.others}
+    def files(self) -> Mapping[str, bytes]:
+        paths = {p.relative_to(self.folder).as_posix(): p for p in sorted(self.folder.rglob("*")) if p.is_file()}
+        names = [name for name in paths if name.split("/")[0] not in self.others]
+        return Lazy(names, lambda name: paths[name].read_bytes())
 
     @cached_property
-    def html_files(self) -> dict[str, HtmlElement]:
+    def html_files(self) -> Mapping[str, HtmlElement]:
         """Every HTML file, redirects too, by file name."""
-        pages = {n: html.document_fromstring(b.decode("utf-8")) for n, b in self.files.items() if n.endswith(".html")}
-        for page in pages.values() if self.others or self.alone else ():
-            for way in page.xpath("//nav[@class='el-lang']"):
-                way.drop_tree()
-        return pages
+        return Lazy([name for name in self.files if name.endswith(".html")], self._parsed)
+
+    def _parsed(self, name: str) -> HtmlElement:
+        page = html.document_fromstring(self.files[name].decode("utf-8"))
+        for way in page.xpath("//nav[@class='el-lang']") if self.others or self.alone else ():
+            way.drop_tree()
+        return page
 
     @cached_property
-    def redirects(self) -> dict[str, HtmlElement]:
-        return {n: d for n, d in self.html_files.items() if d.xpath("//meta[@http-equiv='refresh']")}
+    def redirects(self) -> Mapping[str, HtmlElement]:
+        likely = [name for name in self.html_files if b"http-equiv" in self.files[name]]
+        names = [name for name in likely if self.html_files[name].xpath("//meta[@http-equiv='refresh']")]
+        return Lazy(names, self.html_files.__getitem__)
 
     @cached_property
-    def pages(self) -> dict[str, HtmlElement]:
+    def pages(self) -> Mapping[str, HtmlElement]:
         """Every real page by address: 'crops/corn/' and '' for the root. Embeds are no pages: see test_embeds.py."""
         others = self.redirects.keys() | self.embeds.keys()
-        return {n.removesuffix("index.html"): d for n, d in self.html_files.items() if n not in others}
+        names = {n.removesuffix("index.html"): n for n in self.html_files if n not in others}
+        return Lazy(names, lambda address: self.html_files[names[address]])
 
     @cached_property
-    def embeds(self) -> dict[str, HtmlElement]:
+    def embeds(self) -> Mapping[str, HtmlElement]:
         """What is shown inside the pages of others, by file name: each has data for programs beside it."""
         folders = {n.removesuffix("oembed.json") for n in self.files if n.endswith("/oembed.json")}
-        return {n: d for n, d in self.html_files.items() if n.rpartition("/")[0] + "/" in folders}
+        names = [n for n in self.html_files if n.rpartition("/")[0] + "/" in folders]
+        return Lazy(names, self.html_files.__getitem__)
 
     @cached_property
-    def ids(self) -> dict[str, list[str]]:
-        return {n: d.xpath("//@id") for n, d in self.html_files.items()}
+    def ids(self) -> Mapping[str, list[str]]:
+        return Lazy(self.html_files, lambda name: self.html_files[name].xpath("//@id"))
 
     @cached_property
     def handouts(self) -> dict[str, HtmlElement]:

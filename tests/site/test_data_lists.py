@@ -21,12 +21,6 @@ EVIDENCE = ROOT / "protocols/evidence"
 TABLES = {"sampling": "evidence", "handling": "evidence-handling", "timing": "evidence-timing"}
 
 
-@pytest.fixture(scope="module")
-def tree(pages_only: Path) -> SiteTree:
-    """The whole site, every language."""
-    return SiteTree(pages_only)
-
-
 def read(tree: SiteTree, name: str) -> Any:
     return json.loads(tree.files[f"data/v1/{name}.json"])
 

@@ -55,8 +55,9 @@ def both(pseudo_demo: Prepared, tmp_path_factory: pytest.TempPathFactory) -> Sit
 
 @pytest.fixture(scope="module")
 def without_corn(pseudo_demo: Prepared) -> Editions:
-    """The same where one sentence of corn has no translation."""
-    return grow(lacking(pseudo_demo, SILKS))
+    """A few crops of the same, where one sentence of corn has no translation."""
+    crops = {name: pseudo_demo.db.crops[name] for name in ("apple", "corn", "soybean", "sweet-corn", "wheat")}
+    return grow(lacking(replace(pseudo_demo, db=replace(pseudo_demo.db, crops=crops)), SILKS))
 
 
 def lacking(prepared: Prepared, *sentences: str) -> Prepared:

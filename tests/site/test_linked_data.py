@@ -72,11 +72,6 @@ def faults(thing: dict[str, Any]) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def tree(pages_only: Path) -> SiteTree:
-    return SiteTree(pages_only)
-
-
-@pytest.fixture(scope="module")
 def said(tree: SiteTree) -> dict[str, dict[str, Any]]:
     """What each page says to programs, by address."""
     found = {}

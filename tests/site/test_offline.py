@@ -79,7 +79,9 @@ def addresses(page: Any) -> list[str]:
 # The whole copy
 
 
-@pytest.mark.parametrize("asked", [{}, {"language": "es"}, {"lab": "larkmoor"}], ids=str)
+@pytest.mark.parametrize(
+    "asked", [{}, pytest.param({"lab": "larkmoor"}, marks=pytest.mark.slow), {"language": "es"}], ids=str
+)
 def test_the_whole_demo_fits(made: Made, asked: dict[str, Any]) -> None:
     path, _ = made(**asked)
     assert path.stat().st_size <= MOST

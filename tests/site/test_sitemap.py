@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from pathlib import Path
 from urllib.robotparser import RobotFileParser
 
 import pytest
@@ -19,11 +18,6 @@ SITE = "https://manual.wrenfold.example/"
 NS = {"s": "http://www.sitemaps.org/schemas/sitemap/0.9", "x": "http://www.w3.org/1999/xhtml"}
 MOST_URLS, MOST_BYTES = 50_000, 52_428_800
 """Limits of sitemaps.org."""
-
-
-@pytest.fixture(scope="module")
-def tree(pages_only: Path) -> SiteTree:
-    return SiteTree(pages_only)
 
 
 @pytest.fixture(scope="module")

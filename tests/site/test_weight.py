@@ -9,17 +9,9 @@ is left out: it loads last, and only where cards are printed. 1 kB is 1000 bytes
 
 from __future__ import annotations
 
-from pathlib import Path
-
-import pytest
 from site_tree import SiteTree, report
 
 FIRST_VIEW, SECOND_VIEW, PICTURES = 300_000, 60_000, 60_000
-
-
-@pytest.fixture(scope="module")
-def tree(pages_only: Path) -> SiteTree:
-    return SiteTree(pages_only)
 
 
 def shared(tree: SiteTree, file: str) -> int:

@@ -71,8 +71,8 @@ class Press:
     def make(self, job: Job, form: Form = "pdf") -> bytes:
         return self.cache.get(digest(job, form), lambda: typeset(job, form))
 
-    def job(self, cards: Sequence[Printable], sheet: Sheet, title: str) -> Job:
-        return card_job(cards, card_words(self.words), sheet, title, self.manual.team)
+    def job(self, cards: Sequence[Printable], sheet: Sheet, title: str, *, tried: bool = False) -> Job:
+        return card_job(cards, card_words(self.words), sheet, title, self.manual.team, tried=tried)
 
     def printable(self, local: LocalProtocol) -> Printable:
         return Printable(card(self.db, self.words, self.manual, local), card_picture(self.db, self.words, local))
@@ -89,7 +89,7 @@ class Press:
         if good:
             title = self.words.say("Pocket cards: {crop}", crop=self.words.say(crop.name))
             for y in self.yields:
-                files[sheet_file(crop, lab, y.paper)] = self.make(self.job(good, imposed(y.paper), title))
+                files[sheet_file(crop, lab, y.paper)] = self.make(self.job(good, imposed(y.paper), title, tried=True))
         return good, files
 
     def _one(self, local: LocalProtocol, files: dict[str, bytes]) -> Printable | None:
@@ -182,7 +182,7 @@ def _deck(
     (press, cards), (lab_id, title, paper) = shared, wanted
     sheet = imposed(paper) if paper else single()
     lab = press.db.labs[lab_id] if lab_id else None
-    return deck_file(lab, paper), press.make(press.job(cards[lab_id], sheet, title))
+    return deck_file(lab, paper), press.make(press.job(cards[lab_id], sheet, title, tried=True))
 
 
 def _made(press: Press, wanted: tuple[str, Job]) -> tuple[str, bytes]:

@@ -78,10 +78,13 @@ class CannotPrint(ValueError):
         super().__init__("; ".join(f"{name}: {what}" for name, what in faults))
 
 
-def card_job(cards: Sequence[Printable], words: CardWords, sheet: Sheet, title: str, team: str) -> Job:
-    """What the template of the cards is fed with."""
+def card_job(
+    cards: Sequence[Printable], words: CardWords, sheet: Sheet, title: str, team: str, *, tried: bool = False
+) -> Job:
+    """What the template of the cards is fed with. Of cards that were `tried` alone the words are not measured again."""
     return {
         "template": "card.typ",
+        "tried": tried,
         "title": title,
         "team": team,
         "language": cards[0].card.language,
