@@ -411,7 +411,7 @@ def too_much(runs: dict[Size, Run], size: Size, most: int) -> str:
     pages = guessed(size)
     minutes, memory = predicted(known, pages)
     if minutes > MINUTES or memory > GIGABYTES or pages > most:
-        return f"not run; predicted {pages:,} pages, {minutes:.0f} minutes of one core, {memory:.1f} GB"
+        return f"not run; predicted {pages:,} pages, {minutes:.1f} minutes of one core, {memory:.1f} GB"
     return ""
 
 
@@ -433,7 +433,7 @@ def figures(runs: dict[Size, Run], not_run: dict[Size, str], split: tuple[Run, l
     (least, more), (base, each) = held(plain), line(plain[-ENOUGH:], "cpu")
     limit = int((GIGABYTES * 2**30 - least) / more)
     core = (base + each * limit) / 60
-    said = f"about {limit:,} pages; {core:.0f} minutes of one core, {core / 2:.0f} of two ({more / 1000:.0f} kB a page)"
+    said = f"about {limit:,} pages; {core:.1f} minutes of one core, {core / 2:.1f} of two ({more / 1000:.0f} kB a page)"
     out.append(Figure(f"One machine with {GIGABYTES} GB is full at", said))
     cards = [(run, runs[replace(size, cards=False)]) for size, run in runs.items() if size.cards]
     for dear, cheap in cards:

@@ -1,4 +1,4 @@
-"""What a phone loads for a handout, uncompressed, in the plain shell.
+"""What a phone loads in the plain shell, uncompressed but where it says packed.
 
 How it is counted. A first view: the page (its drawing, its words for programs and its head are inside), both style
 sheets, both fonts, the script, and every picture that the page names, though those further down load only when they
@@ -9,9 +9,13 @@ is left out: it loads last, and only where cards are printed. 1 kB is 1000 bytes
 
 from __future__ import annotations
 
+import gzip
+
 from site_tree import SiteTree, report
 
 FIRST_VIEW, SECOND_VIEW, PICTURES = 300_000, 60_000, 60_000
+PACKED_VIEW, PACKED_PAGE, SEARCH_INDEX = 300_000, 60_000, 1_500_000
+NAV_LINKS = 80
 
 
 def shared(tree: SiteTree, file: str) -> int:
@@ -37,3 +41,38 @@ def test_every_handout_keeps_within_its_weight(tree: SiteTree) -> None:
         if page + below + shared(tree, file) > FIRST_VIEW or page > SECOND_VIEW or below > PICTURES:
             heavy.append((address, page, below))
     assert len(tree.handouts) > 1000 and not heavy, report(heavy)
+
+
+def test_a_handout_with_its_card_is_light(site: SiteTree) -> None:
+    heavy = [
+        (a, len(site.files[f"{a}index.html"])) for a in site.handouts if len(site.files[f"{a}index.html"]) > SECOND_VIEW
+    ]
+    assert not heavy, report(heavy)
+
+
+def test_the_search_index_is_light(site: SiteTree) -> None:
+    assert len(site.files["search/search_index.json"]) <= SEARCH_INDEX
+
+
+def test_few_links_in_the_navigation(site: SiteTree) -> None:
+    many = [(a, n) for a, p in site.pages.items() if (n := len(p.xpath("//nav//a"))) > NAV_LINKS]
+    assert not many, report(many)
+
+
+def packed(content: bytes) -> int:
+    return len(gzip.compress(content, mtime=0))
+
+
+def packed_assets(site: SiteTree) -> int:
+    """Style sheets, script and fonts: fetched once. Fonts are packed already."""
+    return sum(
+        len(b) if n.endswith(".woff2") else packed(b)
+        for n, b in site.files.items()
+        if n.startswith("assets/") and n.endswith((".css", ".js", ".woff2"))
+    )
+
+
+def test_first_view_and_second_page_packed(site: SiteTree) -> None:
+    worst = max(packed(site.files[f"{a}index.html"]) for a in site.pages)
+    assert packed_assets(site) + worst <= PACKED_VIEW
+    assert worst <= PACKED_PAGE

@@ -30,7 +30,7 @@ from ..rendering.paper.typeset import (
 from ..views.calendar import season_file
 from ..views.card import card, card_words
 from ..views.cards import Yield, card_file, deck_file, record_file, sheet_file
-from ..views.common import protocol_title
+from ..views.common import by_name, protocol_title
 from ..views.record import record
 from ..views.season_sheet import SeasonSheet
 from ..views.words import Words
@@ -43,6 +43,9 @@ SEASON_RULE = "season-cannot-be-printed"
 LETTERS = "write it with letters the font has: Latin, with accents"
 TRANSLATE = "translate it shorter, in the files languages/{language}/*.po; the card in English fits"
 SHORTER = "say it shorter: `card: {title, see, how}` of this protocol, or `card:` of its part or of a handling rule"
+
+Cards = dict[str | None, tuple[Printable, ...]]
+"""The cards of each lab, by lab id; None is any lab."""
 
 
 class CannotBuild(Exception):
@@ -120,7 +123,15 @@ class Press:
             ]
         return files
 
-    def decks(self, cards: Mapping[str | None, Sequence[Printable]]) -> Iterator[tuple[str, bytes]]:
+    def collated(self, crops: Mapping[str, Cards]) -> Cards:
+        """The cards of each lab, from those of each crop, in the order of the crops' names in this language."""
+        out: Cards = {}
+        for crop in by_name(self.words, self.db.crops.values()):
+            for lab, ready in crops[crop.crop].items():
+                out[lab] = (*out.get(lab, ()), *ready)
+        return out
+
+    def decks(self, cards: Cards) -> Iterator[tuple[str, bytes]]:
         """All cards of each lab: one a page, and on sheets of each paper."""
         wanted = [
             (lab, self._deck_title(lab), paper)
@@ -176,9 +187,7 @@ class Press:
         return Finding(file, line, RULE, f"the card {title!r}: {what}", LETTERS if "font" in what else shorter)
 
 
-def _deck(
-    shared: tuple[Press, Mapping[str | None, Sequence[Printable]]], wanted: tuple[str | None, str, str | None]
-) -> tuple[str, bytes]:
+def _deck(shared: tuple[Press, Cards], wanted: tuple[str | None, str, str | None]) -> tuple[str, bytes]:
     (press, cards), (lab_id, title, paper) = shared, wanted
     sheet = imposed(paper) if paper else single()
     lab = press.db.labs[lab_id] if lab_id else None

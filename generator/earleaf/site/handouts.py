@@ -24,7 +24,7 @@ from ..views.embed import Choice, embed_address, oembed_file, snippets_address
 from ..views.handout import Handout, handout
 from ..views.pages import crop_page
 from .calendars import crop_calendar
-from .cards import Press
+from .cards import Cards, Press
 from .drawings import drawing_files, figures
 from .embeds import crop_embeds, lab_embeds
 from .memory import Memory, crop_keys
@@ -33,9 +33,6 @@ from .workers import spread
 
 FEW = 20
 """Below this many crops a second process costs more than it saves."""
-
-Cards = dict[str | None, tuple[Printable, ...]]
-"""The cards of each lab, by lab id; None is any lab."""
 
 
 @dataclass(frozen=True)

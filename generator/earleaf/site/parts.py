@@ -24,13 +24,12 @@ from ..model.manual import Manual
 from ..planning.calendars import crop_seasons
 from ..rendering.pages import Pages, up
 from ..rendering.part_file import written
-from ..views.common import by_name
 from .build import Prepared
 from .cache import Cache
-from .cards import CannotBuild, Press
+from .cards import CannotBuild, Cards, Press
 from .data_files import DATA
 from .editions import Edition, NotInManual, edition_in, editions, left_out, linked, untranslated
-from .handouts import FEW, Cards, Once, Share, once, share
+from .handouts import FEW, Once, Share, once, share
 from .page import Page
 from .plain_shell import wrapper
 from .publish import publish
@@ -129,8 +128,7 @@ def make_part(prepared: Prepared, wanted: str, out: Path, cache: Cache | None) -
     done = dict(zip(db.crops, made, strict=True))
     _refuse(edition, press, labs, done)
     finisher = _Finisher(prepared, edition, done, cards=press is not None)
-    in_order = [done[crop.crop] for crop in by_name(words, db.crops.values())]
-    decks = dict(press.decks(_cards(in_order, labs))) if press else {}
+    decks = dict(press.decks(press.collated({crop: of_crop.cards for crop, of_crop in done.items()}))) if press else {}
     part = Part(
         language=edition.tag,
         printed=press is not None,
@@ -160,6 +158,10 @@ class _OfCrop:
     faults: tuple[Finding, ...]
     missing: frozenset[str]
 
+    @property
+    def cards(self) -> Cards:
+        return {None if lab == ANY else lab: of_lab.cards for lab, of_lab in self.shares.items()}
+
 
 def _work(shared: tuple[Database, Manual, Pages, Press | None, Sequence[str]], crop_id: str) -> _OfCrop:
     db, manual, pages, press, labs = shared
@@ -187,13 +189,6 @@ def not_left_out(edition: Edition, incomplete: dict[str, frozenset[str]]) -> lis
     """An error for each crop that a build on one machine would leave out of an edition."""
     found = left_out(edition, Tree(left_out=incomplete))
     return [replace(f, level="error", hint=f"{f.hint}; or build the whole site at once, without it") for f in found]
-
-
-def _cards(crops: Sequence[_OfCrop], labs: Sequence[str]) -> Cards:
-    return {
-        None if lab == ANY else lab: tuple(card for of_crop in crops for card in of_crop.shares[lab].cards)
-        for lab in labs
-    }
 
 
 class _Finisher:

@@ -23,7 +23,7 @@ from ..views.lab import lab_page
 from ..views.pages import StageGuide, crop_list, source_list, stage_guide
 from ..views.words import Words, alphabetical
 from .cache import Cache
-from .cards import CannotBuild, Press
+from .cards import CannotBuild, Cards, Press
 from .changes import changes
 from .chapters import Chapter, expand, plain_text, to_html
 from .cool_hours import cool_hours_page
@@ -32,7 +32,7 @@ from .drawings import gallery
 from .elsewhere import Elsewhere, Source, elsewhere, everybodys
 from .embeds import embed_index
 from .feeds import all_feeds, feeds_without
-from .handouts import Cards, Handouts, all_handouts
+from .handouts import Handouts, all_handouts
 from .page import Page
 from .redirects import redirects
 from .terms import terms_page
@@ -107,7 +107,6 @@ def build_tree(
     there = elsewhere(db, manual, chapters, source)
     _chapters(db, pages, tree, chapters, used, there)
     press = Press(db, manual, words, cache) if cache is not None else None
-    cards: Cards = {}
     faults: list[Finding] = []
     calendars: dict[str, Link] = {}
     events: list[Event] = []
@@ -130,10 +129,8 @@ def build_tree(
         if of_crop.calendar:
             calendars[crop_id] = of_crop.calendar
             events += of_crop.events
-    for crop in by_name(words, db.crops.values()):
-        for lab, ready in done[crop.crop].cards.items():
-            cards[lab] = (*cards.get(lab, ()), *ready)
     if press is not None:
+        cards = press.collated({crop_id: of_crop.cards for crop_id, of_crop in done.items()})
         _cards(press, pages, tree, cards, faults)
     hours = _cool_hours(db, manual, pages, tree, used)
     if calendars:
