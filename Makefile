@@ -87,5 +87,5 @@ bench: $(READY) ## ratios against other builders, side by side (installs them fo
 quality: $(READY) ## renew docs/quality.md from the figures of the long runs
 	$(BIN)/python benchmarks/quality.py
 
-clean: ## remove what the other commands made
+clean: ## remove what the other commands made, but for private/
 	rm -rf $(VENV) site site-plain build dist

@@ -472,6 +472,7 @@ def main() -> None:
     parser.add_argument("--work", type=Path, default=None, help="where to build (default: where the system does)")
     args = parser.parse_args()
     work = args.work or Path(tempfile.gettempdir())
+    work.mkdir(parents=True, exist_ok=True)
     log = Log(args.log)
     yardstick()
     command = "python benchmarks/growth.py" + (f" --most {args.most}" if args.most < 10**9 else "")

@@ -35,7 +35,7 @@ from pseudo_language import CODE, accented, copy_demo, pseudo, second_language
 from small_manual import write
 
 Editions = list[tuple[Edition, Tree]]
-SILKS = "The tassel is out. Silks just show or are still fresh."
+SILKS = "The tassel is out. No silks yet, or silks just showing or fresh."
 """Stands in corn.yml alone."""
 
 

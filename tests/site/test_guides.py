@@ -39,7 +39,6 @@ TYPES = {
     ".png": "image/png",
     ".pdf": "application/pdf",
     ".woff2": "font/woff2",
-    ".webmanifest": "application/manifest+json",
 }
 """As registered with IANA; RFC 9239 for scripts, RFC 7303 for XML, RFC 4180 for CSV, RFC 5545, RFC 4287, RFC 8081."""
 
@@ -111,7 +110,7 @@ def test_each_kind_of_file_is_served_as_what_it_is(port: int, built: Path) -> No
         assert status == 200 and body == file.read_bytes()
         kind, _, charset = headers["Content-Type"].partition("; ")
         assert kind == TYPES[ending], ending
-        assert charset == ("" if ending in (".svg", ".png", ".pdf", ".woff2", ".webmanifest") else "charset=utf-8")
+        assert charset == ("" if ending in (".svg", ".png", ".pdf", ".woff2") else "charset=utf-8")
         keep = "public, max-age=31536000, immutable" if ending == ".woff2" else "no-cache"
         assert headers["Cache-Control"] == keep and headers["X-Frame-Options"] is None
 

@@ -8,12 +8,18 @@ from __future__ import annotations
 import json
 import re
 from typing import Any
+from unicodedata import normalize
 
 import pytest
 from site_tree import SiteTree
 
 from earleaf.database.load import Database
 from earleaf.views.common import protocol_address
+
+
+def fold(text: str) -> str:
+    """Small letters without accents."""
+    return "".join(c for c in normalize("NFD", text.lower()) if not "\u0300" <= c <= "\u036f")
 
 
 def split_like_javascript(text: str) -> list[str]:
@@ -23,9 +29,9 @@ def split_like_javascript(text: str) -> list[str]:
 def search(docs: list[dict[str, Any]], query: str) -> list[str]:
     """The scoring of search.js: every word must be found; whole words of the title count most."""
     hits = []
-    words = query.lower().split()
+    words = fold(query).split()
     for doc in docs:
-        title, text = doc["title"].lower(), doc["text"].lower()
+        title, text = fold(doc["title"]), fold(doc["text"])
         score = 0.0
         for word in words:
             if word in split_like_javascript(title):
@@ -86,6 +92,20 @@ def test_a_scout_finds_the_page_first(docs: list[dict[str, Any]], query: str, wa
     assert hits and (hits[0].startswith(wanted) if either else hits[0] == wanted), hits[:6]
 
 
+@pytest.mark.parametrize(
+    ("query", "wanted"),
+    [
+        ("maíz", "crops/corn/"),
+        ("maiz", "crops/corn/"),
+        ("tomate flor", "crops/tomato/"),
+        ("algodon peciolo", "crops/cotton/"),
+    ],
+)
+def test_a_scout_finds_the_page_in_spanish_with_and_without_accents(spanish: SiteTree, query: str, wanted: str) -> None:
+    docs = json.loads(spanish.files["search/search_index.json"])["docs"]
+    assert search(docs, query)[0].startswith(wanted)
+
+
 def test_every_word_must_be_found(docs: list[dict[str, Any]]) -> None:
     assert search(docs, "corn zzzz") == [] and search(docs, "") != []
 
@@ -102,5 +122,13 @@ def test_the_index_leads_to_pages_and_holds_every_crop(
 def test_the_search_copy_matches_the_script(site: SiteTree) -> None:
     """Reminds whoever changes the script that the copy above must follow."""
     script = site.files["assets/search.js"].decode()
-    for piece in ("score += 12", "score += 6", "score += 1", "title.length / 200", r"split(/\W+/)"):
+    for piece in (
+        "fold(d.title)",
+        "fold(box.value)",
+        "score += 12",
+        "score += 6",
+        "score += 1",
+        "title.length / 200",
+        r"split(/\W+/)",
+    ):
         assert piece in script

@@ -108,6 +108,7 @@ LISTS = {
     "embed/": "//ul[@class='el-az']/li/a",
     "stages/": "//dl/div/dt/a",
     "calendars/": "(//ul[@class='el-biglinks'])[1]/li/a",
+    "offline/": "//label[input/@name='crop']",
 }
 
 
@@ -116,7 +117,7 @@ LISTS = {
 def test_lists_are_in_the_order_of_their_own_language(built: Path, address: str, prefix: str) -> None:
     """A reader of Spanish looks for apples under M, not where English has them; accents do not count."""
     page = html.parse(str(built / prefix / address / "index.html"))
-    shown = [link.text_content().casefold() for link in page.xpath(LISTS[address])]
+    shown = [link.text_content().strip().casefold() for link in page.xpath(LISTS[address])]
     plain = [name.translate(str.maketrans("áéíóúü", "aeiouu")) for name in shown]
     assert len(shown) > 5 and plain == sorted(plain)
 

@@ -32,7 +32,7 @@ ONLY_IN = {
     "segno": ("rendering/paper/",),
     "fontTools": ("rendering/paper/",),
     "PIL": ("rendering/paper/",),
-    "matplotlib": ("drawing/",),
+    "babel": ("database/po_files.py", "views/words.py"),
     "numpy": ("agronomy/", "planning/", "database/weather.py"),
     "mkdocs": ("site/mkdocs_shell.py", "site/preview.py"),
     "markdown": ("site/",),

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-import pytest
+from typing import get_args
 
-from earleaf.agronomy.degree_days import METHODS
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from earleaf.agronomy.degree_days import METHODS, degree_days, small_grain_degree_days
 from earleaf.database.load import Database
+from earleaf.database.rules.timing import clock_faults
 from earleaf.database.timing import crop_points, figures, in_fahrenheit, mismatch, named_rows, reached, start_kind
 from earleaf.model.crop import Crop, Window
-from earleaf.model.development import Development, Leg, Need, Pace, Point, bounds, points
+from earleaf.model.development import Development, Leg, Method, Need, Pace, Point, bounds, points
 from earleaf.model.evidence import TimingRow
 from earleaf.model.source import NOT_PUBLICATIONS
 
@@ -21,6 +26,44 @@ HELD_BY_HELPERS = {"days", "ndawn-small-grain"}
 def leg(*needs: Need | Pace, **clock: object) -> Leg:
     base: dict[str, object] = {"leg": "a", "from": "planting", "method": "dd60", "lower": 60, "unit": "F"}
     return Leg.model_validate({**base, **clock, "needs": [n.model_dump(by_alias=True) for n in needs]})
+
+
+LIMITS = st.sampled_from([30, 31.9, 32, 34, 34.5, 40, 41, 45, 50, 50.5, 56, 60, 60.1, 85, 86, 86.4, 90, 93, 95])
+IN_CELSIUS = st.sampled_from([-1, 0, 1, 4.4, 5, 10, 10.1, 13.3, 15.6, 16, 30, 30.3, 34, 35])
+
+
+@pytest.mark.parametrize("method", sorted(set(get_args(Method)) - {"days"}))
+@given(
+    limits=st.tuples(LIMITS, st.none() | LIMITS, st.just("F"))
+    | st.tuples(IN_CELSIUS, st.none() | IN_CELSIUS, st.sampled_from("CF"))
+)
+def test_what_the_check_lets_pass_can_be_counted(method: str, limits: tuple[float, float | None, str]) -> None:
+    """The second opinion is the arithmetic itself, which refuses limits that are not those of its method."""
+    lower, upper, unit = limits
+    early = {"early_upper": 70, "early_until": 395} if method == "ndawn-small-grain" else {}
+    asked = leg(need("VE", low=100, typical=110, high=120), method=method, lower=lower, upper=upper, unit=unit, **early)
+    if list(clock_faults(asked)):
+        return
+    if early:
+        small_grain_degree_days([50, 50], [80, 80], switch_total=395, lower=lower)
+    else:
+        degree_days(50, 80, method=method, lower=lower, upper=upper)
+
+
+@pytest.mark.parametrize(
+    ("method", "lower", "upper", "unit"),
+    [
+        ("dd60", 60, 90, "F"),
+        ("dd56-peanut", 56, 95, "F"),
+        ("alfalfa-base41", 41, 86, "F"),
+        ("modified-86-50", 10, 30, "F"),
+    ],
+)
+def test_limits_that_a_method_does_not_take_are_told(method: str, lower: float, upper: float, unit: str) -> None:
+    (fault,) = clock_faults(
+        leg(need("VE", low=100, typical=110, high=120), method=method, lower=lower, upper=upper, unit=unit)
+    )
+    assert fault[0] == "lower" and method in fault[1]
 
 
 def need(stage: str | None, **values: object) -> Need:

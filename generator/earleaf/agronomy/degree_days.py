@@ -129,6 +129,18 @@ def small_grain_degree_days(
     return np.where(np.isnan(before), np.nan, np.where(before < switch_total, early, late))
 
 
+def check_thresholds(method: str, unit: str, lower: float, upper: float | None) -> None:
+    """ValueError if the method cannot count with these thresholds, read in this unit, "F" or "C"; see `degree_days`.
+
+    >>> check_thresholds("dd60", "F", 50, None)
+    Traceback (most recent call last):
+    ValueError: dd60 is made for lower 60, upper 93 F or lower 15.56, upper 33.89 C; got lower 50 F
+    """
+    rule = _find(method)
+    if _thresholds(rule, lower, upper, unit).unit not in ("", unit):
+        raise ValueError(_unfit(rule, lower, upper, unit))
+
+
 def _find(method: str) -> Method:
     """The method of that id; ValueError with the known ids."""
     name = method.replace("_", "-")
@@ -139,7 +151,7 @@ def _find(method: str) -> Method:
     return METHODS[name]
 
 
-def _thresholds(method: Method, lower: float, upper: float | None) -> Limits:
+def _thresholds(method: Method, lower: float, upper: float | None, unit: str = "") -> Limits:
     """The thresholds to count with, as given; ValueError if the method cannot work with them."""
     if not np.isfinite(lower) or (upper is not None and not np.isfinite(upper)):
         raise ValueError(f"thresholds must be finite numbers, got lower {lower} and upper {upper}")
@@ -155,7 +167,12 @@ def _thresholds(method: Method, lower: float, upper: float | None) -> Limits:
         if abs(printed.lower - lower) <= NEAR and (upper is None or abs(printed.upper - upper) <= NEAR):
             built_in = printed.upper if method.upper == "built-in" else np.inf
             return Limits(printed.unit, lower, built_in if upper is None else upper, printed.low_cap)
-    raise ValueError(f"{method.id} is made for {_tell(method)}; got lower {lower:g}, upper {upper}")
+    raise ValueError(_unfit(method, lower, upper, unit))
+
+
+def _unfit(method: Method, lower: float, upper: float | None, unit: str) -> str:
+    got = f"lower {lower:g}" + ("" if upper is None else f", upper {upper:g}")
+    return f"{method.id} is made for {_tell(method)}; got {got} {unit}".rstrip()
 
 
 def _tell(method: Method) -> str:

@@ -19,8 +19,8 @@ def run(args: Namespace, today: Today) -> int:
         if args.paper and args.bleed:
             raise ValueError("--bleed is for single cards; leave out --paper, or leave out --bleed")
         sheet = imposed(args.paper, args.card) if args.paper else single(args.card or "4x5.25", bleed=args.bleed)
-        picks, lab = pick_cards(prepared.db, args.crop, args.lab)
         edition = edition_in(manual, prepared.db, args.language)
+        picks, lab = pick_cards(prepared.db, edition.words, args.crop, args.lab)
     except ValueError as error:
         raise usage(error) from error
     press = Press(edition.db, edition.manual, edition.words, Cache(usual_folder()))

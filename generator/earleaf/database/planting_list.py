@@ -233,15 +233,13 @@ def _sightings(
             if old.day == new.day:
                 said = f"{name} has a second stage on {new.day}: {new.stage} beside {old.stage}"
                 told.add(line, said, "keep one of the two rows")
-            elif codes.index(new.stage) < codes.index(old.stage) and not _cut_between(own[name], rows, old, new, codes):
+            elif codes.index(new.stage) < codes.index(old.stage) and not _cut_between(rows, old, new, codes):
                 said = f"{new.stage} on {new.day} comes before {old.stage}, which was seen on {old.day}"
                 told.add(line, said, "a crop does not go back: correct one of the two rows")
         own[name] = replace(own[name], sightings=tuple(s for _, s in rows))
 
 
-def _cut_between(
-    own: OwnPlanting, rows: Iterable[tuple[int, Sighting]], old: Sighting, new: Sighting, codes: tuple[str, ...]
-) -> bool:
+def _cut_between(rows: Iterable[tuple[int, Sighting]], old: Sighting, new: Sighting, codes: tuple[str, ...]) -> bool:
     """Whether a cut or another event lies between two stages, so that the crop began anew."""
     return any(s.stage not in codes and old.day <= s.day <= new.day for _, s in rows)
 

@@ -10,7 +10,7 @@ from html import escape
 
 WIDTH = 360
 LEFT, RIGHT = 16, 344
-PLANT_TOP, LINE_Y = 8, 84
+LINE_Y = 84
 ROW = 34
 LETTER = 5.6
 """Width allowed for a letter of a bar's words."""

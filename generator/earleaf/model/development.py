@@ -29,19 +29,6 @@ Method = Literal[
     "aquacrop-gdd",
     "wofost-tsum",
 ]
-NEEDS_UPPER = frozenset(
-    {"modified-86-50", "clamped-general", "ndawn-small-grain", "ndawn-sugarbeet", "aquacrop-gdd", "wofost-tsum"}
-)
-"""Methods that cap a warm day: without `upper` they cannot be worked out."""
-FIXED_LIMITS: dict[str, tuple[float, float | None]] = {
-    "modified-86-50": (50, 86),
-    "ndawn-small-grain": (32, 95),
-    "ndawn-sugarbeet": (34, 86),
-    "dd60": (60, None),
-    "dd56-peanut": (56, None),
-    "alfalfa-base41": (41, None),
-}
-"""Limits in F of the methods that carry them in their name or rule."""
 EVENTS = {
     "planting": "the day of planting",
     "germination": "the day the seed germinates, about coming up where the soil is warm",

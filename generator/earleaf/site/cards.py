@@ -200,14 +200,17 @@ def _made(press: Press, wanted: tuple[str, Job]) -> tuple[str, bytes]:
 
 
 def pick_cards(
-    db: Database, wanted: Sequence[str], lab_id: str | None
+    db: Database, words: Words, wanted: Sequence[str], lab_id: str | None
 ) -> tuple[list[tuple[Crop, Protocol]], Lab | None]:
-    """The protocols of `crop` or `crop/protocol` words, all for no word. ValueError for an unknown name."""
+    """The protocols of `crop` or `crop/protocol` names in their order; for no name all, in the order of the decks.
+
+    ValueError for an unknown name.
+    """
     if lab_id is not None and lab_id not in db.labs:
         raise ValueError(f"there is no lab {lab_id!r} in this manual; {near(lab_id, db.labs)}")
     picks: list[tuple[Crop, Protocol]] = []
-    for word in wanted or list(db.crops):
-        crop_id, _, protocol_id = word.partition("/")
+    for name in wanted or [crop.crop for crop in by_name(words, db.crops.values())]:
+        crop_id, _, protocol_id = name.partition("/")
         crop = db.crops.get(crop_id)
         if crop is None:
             raise ValueError(f"there is no crop {crop_id!r} in this manual; {near(crop_id, db.crops)}")

@@ -13,6 +13,7 @@ from ..model.language import SOURCE_LANGUAGE
 from ..model.manual import Manual
 from ..rendering.pages import up
 from ..views.common import Link, crop_address
+from ..views.words import alphabetical
 from .chapters import Chapter
 
 
@@ -36,7 +37,7 @@ class Elsewhere:
     def crops(self) -> tuple[Link, ...]:
         """The crops by name, each with the way to its page from the root of this edition."""
         links = (Link(crop.name, f"{self.way}{crop_address(crop)}") for crop in self.missing)
-        return tuple(sorted(links, key=lambda link: link.text))
+        return tuple(sorted(links, key=lambda link: alphabetical(link.text)))
 
     def rerouted(self, body: str, address: str) -> str:
         """A chapter whose links to those crops lead to the edition that has them."""

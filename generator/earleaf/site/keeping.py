@@ -14,7 +14,7 @@ from posixpath import dirname, join, normpath
 
 from ..rendering.data import to_bytes
 from ..rendering.pages import Pages, up
-from ..views.common import Link
+from ..views.common import Link, by_name
 from ..views.words import Words, capital
 from .editions import Edition
 from .page import Page
@@ -68,9 +68,8 @@ def _page(edition: Edition, tree: Tree) -> Page:
 
 def _crops(edition: Edition, tree: Tree) -> list[Link]:
     """The crops that this edition shows, by name; each with its id."""
-    shown = (crop for crop in edition.db.crops.values() if crop.crop not in tree.left_out)
-    links = (Link(capital(edition.words.say(crop.name)), crop.crop) for crop in shown)
-    return sorted(links, key=lambda link: link.text)
+    shown = by_name(edition.words, (crop for crop in edition.db.crops.values() if crop.crop not in tree.left_out))
+    return [Link(capital(edition.words.say(crop.name)), crop.crop) for crop in shown]
 
 
 def _told(words: Words) -> dict[str, str]:

@@ -326,7 +326,7 @@ def _lists(
 
 @lru_cache
 def assets() -> dict[str, bytes]:
-    """Style sheets, fonts and the search script that come with the program."""
+    """Style sheets, fonts and scripts that come with the program."""
     root = resources.files("earleaf.site") / "assets"
     out: dict[str, bytes] = {}
     for entry in root.iterdir():

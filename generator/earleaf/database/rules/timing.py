@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...agronomy.degree_days import check_thresholds
+from ...agronomy.methods import METHODS
 from ...model.crop import Crop
-from ...model.development import EVENTS, FIXED_LIMITS, NEEDS_UPPER, Leg, Need, Pace, Point, bounds
+from ...model.development import EVENTS, Leg, Need, Pace, Point, bounds
 from ...model.finding import Finding
 from ..ask import Path
 from ..load import Database
-from ..timing import codes_of, crop_points, in_fahrenheit, named_rows, start_kind
+from ..timing import codes_of, crop_points, named_rows, start_kind
 from .base import Context, Faults, Rule, near
+
+CAPPED_ONCE = "ndawn-small-grain-late"
+"""The later of the two methods that `ndawn-small-grain` joins: its limits are those of a leg."""
 
 
 def check(db: Database, context: Context) -> Iterator[Finding]:
@@ -94,20 +99,17 @@ def clock_faults(leg: Leg) -> Iterator[tuple[str, str, str]]:
     if leg.lower is None:
         yield "method", f"{leg.method} needs `lower`", "add the base temperature"
         return
-    if leg.upper is None and leg.method in NEEDS_UPPER:
+    method = CAPPED_ONCE if leg.method == "ndawn-small-grain" else leg.method
+    if leg.upper is None and METHODS[method].upper in ("needed", "built-in"):
         yield "method", f"{leg.method} needs `upper`", "add the temperature above which warmth no longer counts"
         return
     if leg.upper is not None and leg.upper <= leg.lower:
         yield "upper", f"upper {leg.upper:g} is not above lower {leg.lower:g}", "swap them"
         return
-    if leg.method in FIXED_LIMITS:
-        low, high = FIXED_LIMITS[leg.method]
-        same = abs(in_fahrenheit(leg.lower, leg.unit) - low) < 1 and (
-            high is None or leg.upper is None or abs(in_fahrenheit(leg.upper, leg.unit) - high) < 1
-        )
-        if not same:
-            fixed = f"{low:g}" if high is None else f"{low:g} and {high:g}"
-            yield "lower", f"{leg.method} works with {fixed} F", "use those limits, in F or C, or another method"
+    try:
+        check_thresholds(method, leg.unit, leg.lower, leg.upper)
+    except ValueError as error:
+        yield "lower", str(error), "use those limits, in F or C, or another method"
     if (leg.method == "ndawn-small-grain") != (leg.early_upper is not None and leg.early_until is not None):
         yield "method", "ndawn-small-grain goes with `early_upper` and `early_until`", "add both, or remove both"
 

@@ -7,7 +7,6 @@ from .geometry import arc, cubic, heading, limb, polar, polyline, simple, stroke
 from .path import Point
 from .picture import Picture
 
-KINDS = {"strawberry": 0, "raspberry": 5, "blackberry": 3, "cranberry": 0}
 PARTS = ("leaf", "blade", "petiole", "parted", "youngest-open", "centre-leaf")
 CANE = 7
 """Leaves on a new cane."""

@@ -7,7 +7,6 @@ from .geometry import Leaf, arc, blade, cubic, heading, polar, polyline, simple,
 from .path import Path, Point
 from .picture import Picture
 
-KINDS = {"onion": 7, "garlic": 8, "carrot": 7, "asparagus": 0}
 GROUND = 206.0
 PARTS = ("leaf", "blade", "petiole", "parted", "youngest-open", "third")
 

@@ -7,7 +7,6 @@ from .geometry import arc, cubic, heading, limb, polar, polyline, simple, stroke
 from .path import Point
 from .picture import Picture
 
-KINDS = {"alfalfa": "oval", "clover": "heart"}
 GROUND = 240.0
 FOLDED = 7
 

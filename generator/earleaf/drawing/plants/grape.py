@@ -7,7 +7,6 @@ from .geometry import arc, cubic, heading, limb, lobed, polyline, simple, stroke
 from .path import Point
 from .picture import Picture
 
-KINDS = {"grape": "grape"}
 N = 8
 CLUSTERS = (1, 2)
 BUNCH = 100
