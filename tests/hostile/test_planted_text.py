@@ -40,8 +40,8 @@ IN_TRANSLATION = " Zqinpoqz\"><script>__planted=self</script><img src=x onerror=
 MARK = re.compile(rb"Zq[a-z]{3}qZ")
 _TIMING = "of the timing model, for whoever keeps it; the page tells its dates"
 NOT_SHOWN = {
-    **dict.fromkeys(("Adjustment.say", "Adjustment.what", "Alternative.say", "Calendar.place", "Late.say", "Leg.leg",
-                     "Leg.note", "Need.at", "Need.how", "Pace.how", "Rating.say"), _TIMING),
+    **dict.fromkeys(("Adjustment.what", "Calendar.place", "Leg.leg", "Leg.note", "Need.at", "Need.how", "Pace.how"),
+                    _TIMING),
     **dict.fromkeys(("Event.summary", "Event.description"), "a dropped event is told anew, from its ids"),
     "Event.place": "what a team calls its field; remembered, never printed",
     "Crop.card": "on cards only, which have a test of their own",

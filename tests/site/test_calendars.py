@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from lxml import html
-from site_tree import SiteTree
+from site_tree import SiteTree, words_of
 
 from earleaf.database.manual import ManualDatabase
 from earleaf.planning.working_days import MON_TO_FRI, weekday
@@ -48,6 +48,33 @@ def spreads(data: dict[str, Any]) -> list[dict[str, Any]]:
 def test_every_crop_with_a_timing_has_a_calendar(calendars: dict[str, Any], demo: Prepared) -> None:
     timed = {name for name, crop in demo.db.crops.items() if crop.development}
     assert set(calendars) == timed - set(NEVER) and len(calendars) >= 10
+
+
+@pytest.mark.parametrize("edition", ["site", "spanish"])
+def test_published_timing_that_differs_is_on_the_page_with_its_source(
+    request: pytest.FixtureRequest, demo: Prepared, edition: str
+) -> None:
+    """Every row that a model keeps as differing, and every other way to count it names, by the ids of their sources."""
+    pages: SiteTree = request.getfixturevalue(edition)
+    seen = 0
+    for crop in demo.db.crops.values():
+        page = pages.pages.get(f"calendars/{crop.crop}/")
+        if page is None:
+            continue
+        lines = page.xpath("//section[h2/@id='others']//li")
+        for model in crop.development:
+            for row in (demo.db.timing[name] for name in model.differs):
+                of_source = [words_of(li) for li in lines if row.source in (li.get("data-source") or "").split()]
+                figure = row.amount if row.amount is not None else row.low
+                assert any(re.search(rf"(?<![\d.]){figure:g}(?![\d.])", text) for text in of_source), (
+                    crop.crop,
+                    row.row,
+                )
+                seen += 1
+            for other in model.alternatives:
+                sources = {demo.db.timing[name].source for name in other.rows}
+                assert any(sources & set((li.get("data-source") or "").split()) for li in lines), other.alternative
+    assert seen > 15
 
 
 def test_dates_come_in_order_and_brackets_have_no_middle(calendars: dict[str, Any]) -> None:

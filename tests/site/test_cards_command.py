@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -16,6 +17,11 @@ import pytest
 from site_tree import SiteTree
 
 from earleaf import cli
+from earleaf.site.build import Prepared
+from earleaf.site.cards import pick_cards
+from earleaf.site.editions import words_of
+from earleaf.views.common import by_name
+from earleaf.views.words import Words
 from paper import POINT_MM, Paper, bare, joined
 from small_manual import FILES, write
 
@@ -98,6 +104,22 @@ def test_a_sheet_by_hand_holds_the_text_of_the_sheet_of_the_site(site: SiteTree,
 
 
 # What is asked for
+
+
+@pytest.mark.parametrize("tag", ["en", "es-US"])
+def test_without_a_name_the_crops_come_in_the_order_of_the_decks(demo: Prepared, tag: str) -> None:
+    assert demo.manual is not None
+    words = words_of(demo.manual, demo.db, tag)
+    picks, _ = pick_cards(demo.db, words, [], None)
+    asked = list(dict.fromkeys(crop.crop for crop, _ in picks))
+    assert asked == [crop.crop for crop in by_name(words, demo.db.crops.values())] != list(demo.db.crops)
+
+
+def test_a_name_that_a_protocol_had_before_is_known(demo: Prepared) -> None:
+    corn = demo.db.crops["corn"]
+    old = corn.model_copy(update={"protocols": (corn.protocols[0].model_copy(update={"aliases": ("small",)}),)})
+    db = replace(demo.db, crops={**demo.db.crops, "corn": old})
+    assert pick_cards(db, Words(units=db.units), ["corn/small"], None)[0] == [(old, old.protocols[0])]
 
 
 def test_cards_speak_the_language_that_is_asked_for(

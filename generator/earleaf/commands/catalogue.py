@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 
+from ..database.languages import subtag
 from .common import FINE, Today, find_manual, many, sound, usage, writing
 
 
@@ -14,7 +15,7 @@ def run(args: Namespace, today: Today) -> int:
 
     path = find_manual(args.manual)
     prepared, manual = sound(path, today)
-    tag = next((t for t in manual.languages[1:] if args.language in (t, t.split("-")[0])), None)
+    tag = next((t for t in manual.languages[1:] if args.language in (t, subtag(t))), None)
     if tag is None:
         said = f"{args.language} is no second language of this manual; it has {', '.join(manual.languages)}"
         raise usage(f"{said}. Add it to `languages:` in {path}")

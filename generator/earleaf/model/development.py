@@ -92,7 +92,9 @@ class Leg(Record):
     early_until: Number | None = Field(default=None, description="The total up to which `early_upper` is the cap.")
     unit: Unit = Field(description="Of the limits and the sums; days where days are counted.")
     frost: Number | None = Field(default=None, description="How cold the night is that starts last-hard-frost.")
-    note: Said | None = Field(default=None, description="What a reader should know of this clock.")
+    note: Said | None = Field(
+        default=None, description="What whoever keeps the data should know of this clock; on no page."
+    )
     needs: tuple[Need | Pace, ...] = Field(min_length=1, description="What each point needs, in order.")
 
 

@@ -42,4 +42,4 @@ class Manual(Record):
         default=None, description="A file beside manual.yml, such as feeds.json: what the calendar feeds sent last."
     )
     edit_url: FolderAddress | None = Field(default=None, description="Where a page's YAML can be read, ending in /.")
-    contact: Text | None = Field(default=None, description="Whom a reader may ask.")
+    contact: Text | None = Field(default=None, description="Whom the team may ask; kept here, never published.")

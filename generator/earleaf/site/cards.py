@@ -214,9 +214,10 @@ def pick_cards(
         crop = db.crops.get(crop_id)
         if crop is None:
             raise ValueError(f"there is no crop {crop_id!r} in this manual; {near(crop_id, db.crops)}")
-        known = {p.protocol: p for p in crop.protocols}
+        known = {name: p for p in crop.protocols for name in (p.protocol, *p.aliases)}
         if protocol_id and protocol_id not in known:
-            raise ValueError(f"{crop_id} has no protocol {protocol_id!r}; it has {', '.join(known)}")
+            has = ", ".join(p.protocol for p in crop.protocols)
+            raise ValueError(f"{crop_id} has no protocol {protocol_id!r}; it has {has}")
         picks += [(crop, known[protocol_id])] if protocol_id else [(crop, p) for p in crop.protocols]
     return picks, db.labs[lab_id] if lab_id else None
 

@@ -17,6 +17,7 @@ from ..planning.lab_days import Plans, closed_days
 from ..planning.season import PlantingDates, Spread, WindowDates
 from .common import Footer, Link, crop_address, protocol_address, stage_code
 from .lines import Line, Refs, SourceEntry
+from .other_timing import late_lines, other_timing, row_sources
 from .visit_lines import OtherDays, VisitLine, latest_text, look_first, other_days, undated, visit_line
 from .words import Words, capital
 
@@ -66,6 +67,14 @@ class SeasonView:
 
 
 @dataclass(frozen=True)
+class OtherTiming:
+    """What else is published of the timing of one kind of the crop; `kind` is "" where there is one only."""
+
+    kind: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
 class CalendarPage:
     """The calendar of one crop."""
 
@@ -73,6 +82,7 @@ class CalendarPage:
     title: str
     crop: Link
     seasons: tuple[SeasonView, ...]
+    others: tuple[OtherTiming, ...]
     feed: str
     data: str
     sources: tuple[SourceEntry, ...]
@@ -117,6 +127,11 @@ def calendar_page(
         title=words.say("{crop}: when to sample", crop=words.say(crop.name)),
         crop=Link(words.say(crop.name), crop_address(crop)),
         seasons=views,
+        others=tuple(
+            OtherTiming(words.say(model.kind) if model.kind else "", lines)
+            for model in {season.model.model: season.model for season in seasons}.values()
+            if (lines := other_timing(db, words, refs, crop, model))
+        ),
         feed=crop_feed(crop.crop),
         data=f"data/v1/calendars/{crop.crop}.json",
         sources=refs.entries(),
@@ -146,6 +161,7 @@ def _season(
             refs.cited(model.depends_on, rests_on),
             refs.cited(model.restart, rests_on),
             *(refs.cited(limit, rests_on) for limit in model.limits),
+            *late_lines(db, refs, model),
         ),
         sources=" ".join(rests_on),
         plantings=tuple(_planting(db, words, crop, p, of) for p, of in zip(season.plantings, plans, strict=True)),
@@ -158,8 +174,7 @@ def _season(
 
 def model_sources(db: Database, model: Development) -> tuple[str, ...]:
     """The sources of every figure that a model works with."""
-    rows = [row for leg in model.legs for need in leg.needs for row in need.rows]
-    return tuple(dict.fromkeys(db.timing[row].source for row in rows if row in db.timing))
+    return row_sources(db, (row for leg in model.legs for need in leg.needs for row in need.rows))
 
 
 def weather_text(words: Words, season: CropSeason) -> str:
