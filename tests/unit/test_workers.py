@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -136,3 +138,40 @@ def test_field_records_are_typeset_in_workers(tmp_path: Path) -> None:
     """Else the next language would have one core only. In a process of its own, which may fork."""
     asked = [sys.executable, "-c", RECORDS, str(write(tmp_path / "manual"))]
     assert subprocess.run(asked, capture_output=True, text=True, check=True).stdout == "4 True False\n"
+
+
+WAITS = """
+import os, threading, sys
+from earleaf.site import workers
+os.cpu_count = lambda: 2
+
+def work(shared, item):
+    print(os.getpid(), flush=True)
+    threading.Event().wait(60)
+
+list(workers.spread(work, None, [1, 2], chunk=1, few=1))
+"""
+
+
+def test_workers_end_with_a_build_that_is_killed_alone() -> None:
+    """Whoever is short of memory kills one process, not its group; the others must not wait for work for ever."""
+    build = subprocess.Popen([sys.executable, "-c", WAITS], stdout=subprocess.PIPE, text=True)
+    assert build.stdout is not None
+    working = [int(build.stdout.readline()) for _ in range(2)]
+    build.kill()
+    build.wait()
+    until = time.monotonic() + 20
+    while any(map(alive, working)) and time.monotonic() < until:
+        time.sleep(0.1)
+    left = [pid for pid in working if alive(pid)]
+    for pid in left:
+        os.kill(pid, signal.SIGKILL)
+    assert not left
+
+
+def alive(pid: int) -> bool:
+    """Whether there is such a process that is not only waiting to be counted out."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rsplit(")", 1)[1].split()[0] != "Z"
+    except OSError:
+        return False

@@ -25,9 +25,10 @@ from .feed_file import read_feeds, remembered
 from .handouts import Handouts, all_handouts
 from .keeping import kept_files, with_keeping
 from .plain_shell import plain_files
-from .publish import publish
+from .publish import started, swap, write
 from .tree import Tree, build_tree
 from .whole import whole
+from .workers import spread
 
 
 @dataclass
@@ -111,18 +112,40 @@ def finished(trees: list[tuple[Edition, Tree]], *, keep_lists: bool = True) -> d
     """Every file of the plain site, by name; `keep_lists`: those of what may be kept on a phone. Raises CannotBuild."""
     files: dict[str, bytes] = {}
     for edition, tree in trees:
-        made = plain_files(tree, edition.manual, edition.words)
-        if keep_lists:
-            made |= kept_files(made, edition, tree)
-        files |= {f"{edition.prefix}{name}": content for name, content in made.items()}
-    if lacking := [fault for edition, _ in trees for fault in untranslated(edition, edition.words.missing)]:
-        raise CannotBuild(lacking)
+        files |= _files(edition, tree, keep_lists=keep_lists)
+    _refuse([fault for edition, _ in trees for fault in untranslated(edition, edition.words.missing)])
     return files
 
 
+def _files(edition: Edition, tree: Tree, *, keep_lists: bool = True) -> dict[str, bytes]:
+    made = plain_files(tree, edition.manual, edition.words)
+    if keep_lists:
+        made |= kept_files(made, edition, tree)
+    return {f"{edition.prefix}{name}": content for name, content in made.items()}
+
+
+def _refuse(lacking: list[Finding]) -> None:
+    if lacking:
+        raise CannotBuild(lacking)
+
+
 def build_plain(prepared: Prepared, out: Path, cache: Cache | None = None) -> list[tuple[Edition, Tree]]:
-    """Publish the plain site into `out`. Raises OSError, NotOurs or CannotBuild; the old site then stays."""
+    """Publish the plain site into `out`. Raises OSError, NotOurs or CannotBuild; the old site then stays.
+
+    Editions are finished and written side by side.
+    """
     trees = grow(prepared, cache)
-    files = finished(trees)
-    publish(files, out, during=remembered(prepared.feeds_path, prepared.feeds, trees[0][1].feeds))
+    with started(out) as new:
+        faults = spread(_written, (trees, new), range(len(trees)), chunk=1, few=2)
+        _refuse([fault for of_edition in faults for fault in of_edition])
+        with remembered(prepared.feeds_path, prepared.feeds, trees[0][1].feeds):
+            swap(new, out)
     return trees
+
+
+def _written(shared: tuple[list[tuple[Edition, Tree]], Path], i: int) -> list[Finding]:
+    """Put the files of one edition into the new folder; what its shell says and the language lacks."""
+    trees, new = shared
+    edition, tree = trees[i]
+    write(_files(edition, tree), new)
+    return untranslated(edition, edition.words.missing)

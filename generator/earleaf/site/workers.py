@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from typing import Any, TypeVar
@@ -14,6 +15,9 @@ from ..rendering.paper.typeset import started
 Shared = TypeVar("Shared")
 Item = TypeVar("Item")
 Result = TypeVar("Result")
+
+LOOK_S = 0.2
+"""How often a worker looks whether the process it works for is still there."""
 
 _task: tuple[Callable[[Any, Any], Any], Any] | None = None
 
@@ -32,10 +36,22 @@ def spread(
     global _task
     _task = (work, shared)
     try:
-        with ProcessPoolExecutor(os.cpu_count(), multiprocessing.get_context("fork")) as pool:
+        fork = multiprocessing.get_context("fork")
+        with ProcessPoolExecutor(os.cpu_count(), fork, initializer=_watch, initargs=(os.getpid(),)) as pool:
             yield from pool.map(_run, items, chunksize=chunk)
     finally:
         _task = None
+
+
+def _watch(parent: int) -> None:
+    """A worker ends with the process it works for, however that one ended; else it would wait for work for ever."""
+
+    def leave_when_alone() -> None:
+        while os.getppid() == parent:
+            time.sleep(LOOK_S)
+        os._exit(1)
+
+    threading.Thread(target=leave_when_alone, daemon=True).start()
 
 
 def _run(item: Any) -> Any:
