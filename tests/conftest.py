@@ -18,7 +18,7 @@ from earleaf.site.cache import usual_folder
 from made_once import of_this_run, once
 
 settings.register_profile("shared machine", deadline=None, max_examples=50)
-settings.register_profile("quick", deadline=None, max_examples=25)
+settings.register_profile("quick", deadline=None, max_examples=15)
 settings.load_profile("shared machine")
 ROOT = Path(__file__).resolve().parents[1]
 TODAY = date(2026, 11, 25)

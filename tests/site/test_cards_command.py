@@ -130,7 +130,7 @@ def test_cards_speak_the_language_that_is_asked_for(
     mine = tmp_path / "es.pdf"
     assert cli.main([*asked, "--language", "es", "--out", str(mine)]) == 0
     text = Paper(mine.read_bytes()).texts[0]
-    assert bare("¿Aplicaron?") in bare(text) and bare("wrenfold.example/es/c/") in bare(text)
+    assert bare("¿Pasó la reentrada?") in bare(text) and bare("wrenfold.example/es/c/") in bare(text)
     assert cli.main([*asked, "--language", "fr", "--out", str(out)]) == 2
     assert "there is no language 'fr' in this manual" in capsys.readouterr().err
     assert out.read_bytes() == OLD

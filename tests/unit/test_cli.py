@@ -12,6 +12,7 @@ import pytest
 
 from earleaf import cli
 from earleaf.commands.parser import make_parser
+from earleaf.site import build as site_build
 from earleaf.site import publish
 
 VERBS = ("check", "build", "serve", "cards", "season", "explain", "new")
@@ -148,7 +149,7 @@ def test_a_full_disk_leaves_the_last_site(
         whole(dict(list(files.items())[: len(files) // 2]), folder)
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(publish, "write", half)
+    monkeypatch.setattr(site_build, "write", half)
     edit(small_folder, LAB, "name: Stonewell Leaf Lab", "name: Renamed Lab")
     assert build(small_folder, out) == 3
     assert content(out) == before

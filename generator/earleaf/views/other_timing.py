@@ -10,7 +10,6 @@ from ..database.timing import codes_of
 from ..model.crop import Crop
 from ..model.development import Development
 from ..model.evidence import TimingRow
-from .beside import publisher
 from .common import stage_code
 from .lines import Line, Refs
 from .words import Words
@@ -44,13 +43,12 @@ def row_sources(db: Database, rows: Iterable[str]) -> tuple[str, ...]:
 
 
 def _differing(db: Database, words: Words, refs: Refs, crop: Crop, rows: list[TimingRow]) -> Line:
-    """'Uni A, in days from R6: R7 20 (North Dakota).'"""
+    """'In days from R6: R7 20 (North Dakota).'"""
     first = rows[0]
     figures = ", ".join(f"{_point(db, words, crop, row.to_stage)} {_figure(words, row)}" for row in rows)
     asides = [words.say(text) for text in dict.fromkeys((first.group, *(row.note for row in rows))) if text]
     text = words.say(
-        "{who}, in {unit} from {start}: {figures}{aside}.",
-        who=publisher(words, db.sources.get(first.source), first.source),
+        "In {unit} from {start}: {figures}{aside}.",
         unit=words.say(UNITS[first.amount_unit]),
         start=_point(db, words, crop, first.from_event or ""),
         figures=figures,
