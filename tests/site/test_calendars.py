@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from lxml import html
-from site_tree import SiteTree, words_of
+from site_tree import SiteTree
 
 from earleaf.database.manual import ManualDatabase
 from earleaf.planning.working_days import MON_TO_FRI, weekday
@@ -64,7 +64,9 @@ def test_published_timing_that_differs_is_on_the_page_with_its_source(
         lines = page.xpath("//section[h2/@id='others']//li")
         for model in crop.development:
             for row in (demo.db.timing[name] for name in model.differs):
-                of_source = [words_of(li) for li in lines if row.source in (li.get("data-source") or "").split()]
+                of_source = [
+                    "".join(li.xpath("text()")) for li in lines if row.source in (li.get("data-source") or "").split()
+                ]
                 figure = row.amount if row.amount is not None else row.low
                 assert any(re.search(rf"(?<![\d.]){figure:g}(?!\d|\.\d)", text) for text in of_source), (
                     crop.crop,
