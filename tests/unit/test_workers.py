@@ -146,7 +146,7 @@ from earleaf.site import workers
 os.cpu_count = lambda: 2
 
 def work(shared, item):
-    os.write(1, b"%d\n" % os.getpid())
+    os.write(1, f"{os.getpid()}{os.linesep}".encode())
     threading.Event().wait(60)
 
 list(workers.spread(work, None, [1, 2], chunk=1, few=1))
