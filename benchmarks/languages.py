@@ -30,6 +30,7 @@ def manual(folder: Path, languages: str) -> Path:
     """The demo manual in some languages."""
     shutil.copytree(ROOT / "demo_scenario", folder / "demo_scenario")
     shutil.copytree(ROOT / "docs", folder / "docs")
+    shutil.copy(ROOT / "mkdocs.yml", folder)
     path = folder / "demo_scenario/manual.yml"
     path.write_text(
         re.sub(r"^languages: .*$", f"languages: [{languages}]", path.read_text("utf-8"), flags=re.M), "utf-8"
