@@ -106,6 +106,13 @@ def clock_faults(leg: Leg) -> Iterator[tuple[str, str, str]]:
     if leg.upper is not None and leg.upper <= leg.lower:
         yield "upper", f"upper {leg.upper:g} is not above lower {leg.lower:g}", "swap them"
         return
+    if leg.upper is not None and METHODS[method].upper == "none":
+        yield (
+            "upper",
+            f"{leg.method} has no upper limit, and {leg.upper:g} is given",
+            "remove it, or use another method",
+        )
+        return
     try:
         check_thresholds(method, leg.unit, leg.lower, leg.upper)
     except ValueError as error:
